@@ -1,0 +1,17 @@
+module clothwright
+
+go 1.26
+
+require (
+	codeberg.org/go-pdf/fpdf v0.12.0 // indirect
+	github.com/alecthomas/kong v1.17.0 // indirect
+	github.com/go-fonts/dejavu v0.3.2 // indirect
+	github.com/go-text/typesetting v0.3.5 // indirect
+	github.com/google/go-cmp v0.7.0 // indirect
+	github.com/pelletier/go-toml/v2 v2.4.3 // indirect
+	github.com/peterstace/simplefeatures v0.50.0 // indirect
+	github.com/rogpeppe/go-internal v1.16.0 // indirect
+	go.starlark.net v0.0.0-20260908191801-89a6a09411d5 // indirect
+	gonum.org/v1/gonum v0.17.0 // indirect
+	pgregory.net/rapid v1.3.0 // indirect
+)
