@@ -57,5 +57,6 @@ type Doubt struct {
 	Odds    float64 // one in so many people like this; 0 when there is no model to say
 	Never   bool    // no person is so made: do not cut until it is measured again
 	Slip    string  // the likely slip, when it is recognised: "centimetres read as inches", "half taken for whole", "swapped with hand_girth"
-	Instead float64 // what it would be with the slip put right, mm
+	Instead float64 // what it would be with the slip put right, mm; 0 when there is nothing to say
+	Why     string  // when a plain rule is broken: "a hand is no smaller than its wrist"
 }

@@ -1,0 +1,95 @@
+package body
+
+import "math"
+
+// proportion says that Large is never less than Least times Small, on a body of any size or age.
+type proportion struct {
+	Large, Small Name
+	Least        float64
+	Rule         string
+}
+
+// proportions hold on every body, children's too. They are from memory and wide: each is broken by none of the 2,000
+// people of the ANSUR II sample (a test sees to it), and leaves room beyond the most extreme of them.
+var proportions = []proportion{
+	{"hand_girth", "wrist_girth", 0.95, "a hand is no smaller than its wrist"},
+	{"elbow_girth", "wrist_girth", 1.05, "an elbow is larger than the wrist"},
+	{"forearm_girth_flexed", "wrist_girth", 1.1, "a forearm is larger than the wrist"},
+	{"upper_arm_girth", "wrist_girth", 1.02, "an upper arm is larger than the wrist"},
+	{"upper_arm_girth_flexed", "wrist_girth", 1.05, "an upper arm is larger than the wrist"},
+	{"upper_arm_girth", "elbow_girth", 0.75, "an elbow is not so much larger than the upper arm"},
+	{"chest_girth", "upper_arm_girth", 1.7, "a chest is far larger than an upper arm"},
+	{"chest_girth", "upper_arm_girth_flexed", 1.7, "a chest is far larger than an upper arm"},
+	{"chest_girth", "neck_girth", 1.5, "a chest is far larger than a neck"},
+	{"chest_girth", "neck_base_girth", 1.4, "a chest is far larger than the root of the neck"},
+	{"chest_girth", "shoulder_width", 1.3, "a chest goes round more than the shoulders are wide"},
+	{"chest_girth", "back_width", 1.5, "a chest goes round more than the back is wide"},
+	{"chest_girth", "front_width", 1.5, "a chest goes round more than the front is wide"},
+	{"chest_girth", "wrist_girth", 3, "a chest is many times a wrist"},
+	{"shoulder_width", "shoulder_length", 1.7, "the shoulders are wider than twice one shoulder, less the curve"},
+	{"arm_length", "shoulder_length", 1.8, "an arm is far longer than a shoulder"},
+	{"height", "arm_length", 2.1, "an arm is less than half the height"},
+	{"height", "nape_to_waist", 2.3, "the back to the waist is less than half the height"},
+	{"height", "nape_to_wrist", 1.45, "nape to wrist is about half the height"},
+	{"height", "nape_height", 1.02, "the nape is below the crown"},
+	{"height", "head_girth", 1.4, "a head goes round less than the body is high"},
+	{"nape_to_wrist", "arm_length", 1.1, "nape to wrist goes over the shoulder as well as the arm"},
+	{"nape_height", "underarm_height", 1.02, "the armpit is below the nape"},
+	{"nape_height", "waist_height", 1.1, "the waist is below the nape"},
+	{"shoulder_point_height", "underarm_height", 1.01, "the armpit is below the shoulder"},
+	{"underarm_height", "waist_height", 1.02, "the waist is below the armpit"},
+	{"waist_height", "hip_height", 1.0, "the seat is below the waist"},
+	{"nape_to_waist", "underarm_depth", 1.15, "the waist is below the armpit"},
+}
+
+// number says that v can be a measure at all.
+func number(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// impossible is every measure outside what any person has, and then every one that breaks a proportion, in the order of
+// Measures. Confirmed measures are never named.
+func (c Card) impossible() []Doubt {
+	var out []Doubt
+	beyond := map[Name]bool{}
+	for i := range Measures {
+		m := &Measures[i]
+		v, ok := c.Values[m.Name]
+		if !ok || !v.entered() {
+			continue
+		}
+		if !number(v.MM) {
+			out = append(out, Doubt{Name: m.Name, Low: m.Least, High: m.Most, Never: true, Why: "it is not a number"})
+			beyond[m.Name] = true
+			continue
+		}
+		if v.Confirmed || v.MM >= m.Least && v.MM <= m.Most {
+			continue
+		}
+		out = append(out, Doubt{Name: m.Name, MM: v.MM, Low: m.Least, High: m.Most, Never: true, Why: "nobody has such a measure"})
+		beyond[m.Name] = true
+	}
+	broken, rule := map[Name]int{}, map[Name]string{}
+	for _, p := range proportions {
+		a, okA := c.Values[p.Large]
+		b, okB := c.Values[p.Small]
+		if !okA || !okB || !a.entered() || !b.entered() || beyond[p.Large] || beyond[p.Small] || a.MM >= p.Least*b.MM {
+			continue
+		}
+		for _, n := range []Name{p.Large, p.Small} {
+			broken[n]++
+			if rule[n] == "" {
+				rule[n] = p.Rule
+			}
+		}
+	}
+	most := 0
+	for _, k := range broken {
+		most = max(most, k)
+	}
+	for i := range Measures {
+		m := &Measures[i]
+		if v := c.Values[m.Name]; broken[m.Name] > 0 && broken[m.Name] == most && !v.Confirmed {
+			out = append(out, Doubt{Name: m.Name, MM: v.MM, Never: true, Why: rule[m.Name]})
+		}
+	}
+	return out
+}

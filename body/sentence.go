@@ -1,0 +1,55 @@
+package body
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"clothwright/tape"
+)
+
+// Sentence says the doubt in one plain sentence in the unit of the workroom's tape.
+func (d Doubt) Sentence(t tape.Tape) string {
+	title := strings.ToLower(string(d.Name))
+	say := t.Fine
+	if m, ok := Lookup(string(d.Name)); ok {
+		title = strings.ToLower(m.Title[:1]) + m.Title[1:]
+		if m.Kind == Angle {
+			say = func(v float64) string { return strconv.FormatFloat(math.Round(v), 'f', -1, 64) + " degrees" }
+		}
+	}
+	var b strings.Builder
+	switch {
+	case d.MM == 0 && d.Never && d.Why == "it is not a number":
+		return title + " is not a number; measure again"
+	case d.Odds > 0:
+		fmt.Fprintf(&b, "%s %s does not go with the other measures: about 1 person in %s; usual %s to %s", title, say(d.MM), people(d.Odds), say(d.Low), say(d.High))
+	case d.Low > 0 || d.High > 0:
+		fmt.Fprintf(&b, "%s %s is outside %s to %s, which is all that anyone has", title, say(d.MM), say(d.Low), say(d.High))
+	default:
+		fmt.Fprintf(&b, "%s %s cannot be: %s", title, say(d.MM), d.Why)
+	}
+	if d.Slip != "" {
+		fmt.Fprintf(&b, "; looks like %s", d.Slip)
+		if d.Instead > 0 {
+			fmt.Fprintf(&b, " (%s would be usual)", say(d.Instead))
+		}
+	}
+	b.WriteString("; measure again")
+	return b.String()
+}
+
+// people writes odds with two figures and the thousands parted, no more than a thousand million.
+func people(odds float64) string {
+	if !(odds < 1e9) {
+		return "a thousand million or more"
+	}
+	odds = math.Max(odds, 1)
+	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(odds))-1))
+	digits := strconv.FormatFloat(math.Round(odds/unit)*unit, 'f', 0, 64)
+	for i := len(digits) - 3; i > 0; i -= 3 {
+		digits = digits[:i] + "," + digits[i:]
+	}
+	return digits
+}
