@@ -85,8 +85,11 @@ func (l *Layer) Dimension(x1, y1, x2, y2, off float64, words string, s Style, t 
 		}
 	}
 	l.Both(p.X, p.Y, q.X, q.Y, s)
-	turn := way.Angle()
-	if turn > math.Pi/2+1e-9 || turn <= -math.Pi/2-1e-9 {
+	turn := way.Angle() // made such that the words read from below or from the right
+	switch {
+	case turn >= math.Pi/2-1e-9:
+		turn -= math.Pi
+	case turn < -math.Pi/2-1e-9:
 		turn += math.Pi
 	}
 	up := curve.Point{Y: -1}.Rotate(turn).Mul(0.35 * t.Size)

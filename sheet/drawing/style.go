@@ -5,7 +5,7 @@ import "clothwright/sheet/text"
 // Color is red, green and blue, 0 to 255 each.
 type Color struct{ R, G, B uint8 }
 
-// The colours of every sheet. Contrast with white paper in the sense of WCAG 2: black 21, Dark 9, Accent 8, Mid 4.5
+// The colours of every sheet. Contrast with white paper in the sense of WCAG 2: black 21, Dark 9.7, Accent 7.4, Mid 4.5
 // (computed); words are set in these only. Light and Pale are for rules and grounds.
 var (
 	Black  = Color{0, 0, 0}
