@@ -1,0 +1,205 @@
+package pack
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Fault is a mistake in a problem: which piece (empty for the problem itself)
+// and a sentence saying what was found and what is allowed.
+type Fault struct {
+	Piece string
+	Text  string
+}
+
+func (f Fault) Error() string {
+	if f.Piece == "" {
+		return f.Text
+	}
+	return fmt.Sprintf("piece %q: %s", f.Piece, f.Text)
+}
+
+// Faults are all mistakes found in a problem, in the order of its pieces.
+type Faults []Fault
+
+func (fs Faults) Error() string {
+	lines := make([]string, len(fs))
+	for i, f := range fs {
+		lines[i] = f.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Limits keep a problem within what the search can hold in memory.
+const (
+	// MaxCopies is the greatest number of copies over all pieces.
+	MaxCopies = 5000
+	// MaxCorners is the greatest number of corners of one outline.
+	MaxCorners = 5000
+)
+
+// Check returns nil if p can be laid, or else [Faults] with one sentence for
+// each mistake.
+func Check(p Problem) error {
+	var fs Faults
+	add := func(piece, format string, args ...any) {
+		fs = append(fs, Fault{piece, fmt.Sprintf(format, args...)})
+	}
+	if !(p.Width > 0) || math.IsInf(p.Width, 0) {
+		add("", "the strip's width is %v; it must be a number more than 0.", p.Width)
+	}
+	if !(p.Gap >= 0) || math.IsInf(p.Gap, 0) {
+		add("", "the gap between pieces is %v; it must be 0 or more.", p.Gap)
+	}
+	if !(p.MaxLength >= 0) || math.IsInf(p.MaxLength, 0) {
+		add("", "the length wanted is %v; it must be 0 (none) or more.", p.MaxLength)
+	}
+	copies := 0
+	seen := map[string]bool{}
+	for i, piece := range p.Pieces {
+		name := piece.ID
+		if name == "" {
+			name = fmt.Sprintf("number %d", i+1)
+			add(name, "it has no id; every piece needs one.")
+		}
+		if seen[piece.ID] {
+			add(name, "the id is used twice; ids must differ.")
+		}
+		seen[piece.ID] = true
+		copies += max(0, min(piece.Quantity, MaxCopies+1))
+		for _, text := range piece.faults(p.Width) {
+			add(name, "%s", text)
+		}
+	}
+	if copies > MaxCopies {
+		add("", "there are more than %d copies to lay; that is the most.", MaxCopies)
+	}
+	for i, o := range p.Obstacles {
+		if text := outlineFault(o); text != "" {
+			add("", "obstacle %d: %s", i+1, text)
+		}
+	}
+	fs = append(fs, p.lockedFaults()...)
+	if len(fs) == 0 {
+		return nil
+	}
+	return fs
+}
+
+func (piece Piece) faults(width float64) []string {
+	var out []string
+	if piece.Quantity < 0 {
+		out = append(out, fmt.Sprintf("the quantity is %d; it must be 0 or more.", piece.Quantity))
+	}
+	turnsGood := len(piece.Turns) > 0
+	if !turnsGood {
+		out = append(out, "no turn is allowed; name at least one, such as 0.")
+	}
+	flat := false
+	for _, t := range piece.Turns {
+		if math.IsNaN(t) || math.IsInf(t, 0) {
+			out = append(out, fmt.Sprintf("a turn is %v; turns must be numbers of degrees.", t))
+			turnsGood = false
+		}
+		flat = flat || math.Mod(t, 360) == 0
+	}
+	if piece.OnEdge && !flat {
+		out = append(out, "it lies on the edge but turn 0 is not allowed; a piece on the edge is laid at turn 0.")
+	}
+	if text := outlineFault(piece.Outline); text != "" {
+		return append(out, text)
+	}
+	if turnsGood && width > 0 {
+		if least := piece.leastHeight(); least > width*(1+fitSlack) {
+			out = append(out, fmt.Sprintf("it is at least %.6g across in every turn allowed; the strip is %.6g wide.", least, width))
+		}
+	}
+	return out
+}
+
+// fitSlack is the part of the width by which a piece may be too wide: rounding
+// in the file should not keep a piece out that is as wide as the strip.
+const fitSlack = 1e-9
+
+func (piece Piece) leastHeight() float64 {
+	least := math.Inf(1)
+	for _, t := range piece.allowedTurns() {
+		least = min(least, boxOf(turned(piece.Outline, t, false)).height())
+	}
+	return least
+}
+
+// allowedTurns is Turns, or 0 alone for a piece on the edge.
+func (piece Piece) allowedTurns() []float64 {
+	if piece.OnEdge {
+		return []float64{0}
+	}
+	return piece.Turns
+}
+
+// outlineFault says in one sentence what is wrong with an outline, or nothing.
+func outlineFault(outline []Point) string {
+	if len(outline) < 3 {
+		return fmt.Sprintf("the outline has %d points; it needs at least 3.", len(outline))
+	}
+	if len(outline) > MaxCorners {
+		return fmt.Sprintf("the outline has %d points; at most %d are allowed.", len(outline), MaxCorners)
+	}
+	for i, q := range outline {
+		if bad(q.X) || bad(q.Y) {
+			return fmt.Sprintf("point %d of the outline is (%v, %v); both must be numbers within 1e12.", i+1, q.X, q.Y)
+		}
+	}
+	pts := cleaned(outline)
+	b := boxOf(outline)
+	if len(pts) < 3 || math.Abs(signedArea(pts)) <= 1e-12*b.width()*b.height() {
+		return "the outline encloses no area."
+	}
+	if i, j, yes := selfMeeting(pts); yes {
+		return fmt.Sprintf("the outline crosses or touches itself near (%.6g, %.6g) and (%.6g, %.6g); it must be one simple loop.",
+			pts[i].X, pts[i].Y, pts[j].X, pts[j].Y)
+	}
+	return ""
+}
+
+func bad(v float64) bool { return math.IsNaN(v) || math.Abs(v) > 1e12 }
+
+// lockedFaults checks that locked places name copies that exist, each once.
+func (p Problem) lockedFaults() Faults {
+	var fs Faults
+	type copyOf struct {
+		id string
+		n  int
+	}
+	quantity := map[string]int{}
+	for _, piece := range p.Pieces {
+		quantity[piece.ID] = piece.Quantity
+	}
+	seen := map[copyOf]bool{}
+	for _, l := range p.Locked {
+		n, known := quantity[l.ID]
+		switch {
+		case !known:
+			fs = append(fs, Fault{l.ID, "a locked place names it, but there is no such piece."})
+		case l.Copy < 0 || l.Copy >= n:
+			fs = append(fs, Fault{l.ID, fmt.Sprintf("a locked place names copy %d; copies run from 0 to %d.", l.Copy, n-1)})
+		case seen[copyOf{l.ID, l.Copy}]:
+			fs = append(fs, Fault{l.ID, fmt.Sprintf("copy %d is locked twice.", l.Copy)})
+		case bad(l.X) || bad(l.Y) || bad(l.Turn):
+			fs = append(fs, Fault{l.ID, "a locked place is not a number."})
+		}
+		seen[copyOf{l.ID, l.Copy}] = true
+	}
+	return fs
+}
+
+func (o Options) check() error {
+	switch {
+	case o.Time <= 0 && o.Steps <= 0:
+		return Fault{Text: "the search has no budget; give it a time or a number of steps."}
+	case o.Time > 0 && o.Now == nil:
+		return Fault{Text: "the search has a time budget but no clock."}
+	}
+	return nil
+}

@@ -1,0 +1,164 @@
+package pack
+
+import "math"
+
+// spot is where an item lies: which of its choices, and its box's lower left.
+type spot struct {
+	x, y   float64
+	choice int32
+	shape  int32
+}
+
+// field is one worker's lay in the making, overlaps and all.
+type field struct {
+	*stock
+	n         int
+	length    float64
+	spots     []spot
+	boxes     []box     // of the spots; empty at +Inf while an item is not laid
+	weights   []float64 // n*n, of pairs, at least 1
+	relations []relation
+}
+
+func newField(st *stock) *field {
+	n := len(st.items)
+	f := &field{stock: st, n: n,
+		spots: make([]spot, n), boxes: make([]box, n),
+		weights:   make([]float64, n*n),
+		relations: make([]relation, len(st.shapes)*len(st.shapes)),
+	}
+	f.evenWeights()
+	for k := range st.items {
+		f.lift(k)
+	}
+	for k := st.movable; k < n; k++ {
+		it := &st.items[k]
+		f.lay(k, spot{it.fixed.X, it.fixed.Y, 0, it.choices[0].shape})
+	}
+	return f
+}
+
+func (f *field) evenWeights() {
+	for i := range f.weights {
+		f.weights[i] = 1
+	}
+}
+
+// lift takes an item off the strip.
+func (f *field) lift(k int) {
+	f.boxes[k] = box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+}
+
+func (f *field) lay(k int, s spot) {
+	f.spots[k] = s
+	b := &f.shapes[s.shape].box
+	f.boxes[k] = box{s.x, s.y, s.x + b.x1, s.y + b.y1}
+}
+
+// relation returns how shape v lies to shape u, asking the stock only once.
+func (f *field) relation(u, v int32) *relation {
+	r := &f.relations[int(u)*len(f.shapes)+int(v)]
+	if r.nf == nil {
+		*r = f.relate(u, v)
+	}
+	return r
+}
+
+// room is the rectangle in which an item's lower left may lie.
+func (f *field) room(k int, shape int32) (box, bool) {
+	b := &f.shapes[shape].box
+	r := box{0, 0, f.length - b.x1, f.problem.Width - b.y1}
+	if r.y1 < 0 && r.y1 >= -f.problem.Width*fitSlack {
+		r.y1 = 0
+	}
+	if f.items[k].onEdge {
+		r.y1 = 0
+	}
+	return r, r.x1 >= 0 && r.y1 >= 0
+}
+
+func (r box) clamp(x, y float64) (float64, float64) {
+	return min(max(x, r.x0), r.x1), min(max(y, r.y0), r.y1)
+}
+
+// gapTo is the gap that must be kept to item i.
+func (f *field) gapTo(i int) float64 {
+	if f.items[i].piece < 0 {
+		return 0
+	}
+	return f.problem.Gap
+}
+
+// cost is the weighted sum of depths that item k would have as a shape at (x,
+// y). It may stop early with some value not below bound.
+func (f *field) cost(k int, shape int32, x, y, bound float64) float64 {
+	b := &f.shapes[shape].box
+	gap := f.problem.Gap
+	x0, y0, x1, y1 := x-gap, y-gap, x+b.x1+gap, y+b.y1+gap
+	sum := 0.0
+	weights := f.weights[k*f.n : (k+1)*f.n]
+	row := f.relations
+	for i := range f.boxes {
+		c := &f.boxes[i]
+		if c.x0 >= x1 || c.x1 <= x0 || c.y0 >= y1 || c.y1 <= y0 || i == k {
+			continue
+		}
+		s := &f.spots[i]
+		r := &row[int(s.shape)*len(f.shapes)+int(shape)]
+		if r.nf == nil {
+			r = f.relation(s.shape, shape)
+		}
+		d := r.nf.depth(float64(r.sign*(x-s.x))+r.shift.X, float64(r.sign*(y-s.y))+r.shift.Y)
+		if gap > 0 {
+			d += f.gapTo(i)
+		}
+		if d <= f.grain {
+			continue
+		}
+		sum += float64(float64(weights[i]*d) * r.penalty)
+		if sum >= bound {
+			return sum
+		}
+	}
+	return sum
+}
+
+// depthOf is how deep items i and k overlap, 0 if not.
+func (f *field) depthOf(i, k int) float64 {
+	gap := f.problem.Gap
+	a, b := &f.boxes[i], &f.boxes[k]
+	if a.x0 >= b.x1+gap || a.x1 <= b.x0-gap || a.y0 >= b.y1+gap || a.y1 <= b.y0-gap {
+		return 0
+	}
+	s, t := &f.spots[i], &f.spots[k]
+	r := f.relation(s.shape, t.shape)
+	d := r.nf.depth(float64(r.sign*(t.x-s.x))+r.shift.X, float64(r.sign*(t.y-s.y))+r.shift.Y)
+	if gap > 0 && f.items[i].piece >= 0 && f.items[k].piece >= 0 {
+		d += gap
+	}
+	if d <= f.grain {
+		return 0
+	}
+	return d
+}
+
+// end is the greatest x of any piece.
+func (f *field) end() float64 {
+	e := 0.0
+	for k := range f.boxes {
+		if f.items[k].piece >= 0 {
+			e = max(e, f.boxes[k].x1)
+		}
+	}
+	return e
+}
+
+// restore lays all movable items as given.
+func (f *field) restore(spots []spot) {
+	for k := range f.movable {
+		f.lay(k, spots[k])
+	}
+}
+
+// keep copies the spots of the movable items.
+func (f *field) keep(into []spot) []spot { return append(into[:0], f.spots[:f.movable]...) }

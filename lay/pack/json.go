@@ -1,0 +1,133 @@
+package pack
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+)
+
+type problemFile struct {
+	Name      string         `json:"name"`
+	Width     float64        `json:"cloth_width"`
+	Gap       float64        `json:"gap,omitempty"`
+	MaxLength float64        `json:"max_length,omitempty"`
+	Pieces    []pieceFile    `json:"pieces"`
+	Obstacles [][][2]float64 `json:"obstacles,omitempty"`
+	Locked    []placeFile    `json:"locked,omitempty"`
+}
+
+type pieceFile struct {
+	ID       string       `json:"id"`
+	Quantity int          `json:"quantity"`
+	Turns    []float64    `json:"turns"`
+	Flip     bool         `json:"flip,omitempty"`
+	OnEdge   bool         `json:"on_edge,omitempty"`
+	Outline  [][2]float64 `json:"outline"`
+}
+
+type layFile struct {
+	Length      float64     `json:"length"`
+	Utilisation float64     `json:"utilisation"`
+	Seconds     float64     `json:"seconds"`
+	Seed        uint64      `json:"seed"`
+	Places      []placeFile `json:"places"`
+}
+
+type placeFile struct {
+	ID      string  `json:"id"`
+	Copy    int     `json:"copy"`
+	Turn    float64 `json:"turn"`
+	Flipped bool    `json:"flipped,omitempty"`
+	X       float64 `json:"x"`
+	Y       float64 `json:"y"`
+}
+
+// ReadJSON reads a problem: {"name", "cloth_width", "pieces": [{"id",
+// "quantity", "turns": [degrees], "outline": [[x, y], ...]}]} and, if wanted,
+// "gap", "max_length", "obstacles", "locked" and a piece's "flip" and "on_edge".
+// Other fields are passed over. An outline that repeats its first point at the
+// end loses the repeat. It checks the form only; see Check for the meaning.
+func ReadJSON(r io.Reader) (Problem, error) {
+	var f problemFile
+	if err := json.NewDecoder(r).Decode(&f); err != nil {
+		return Problem{}, Fault{Text: "the file of pieces cannot be read: " + plain(err)}
+	}
+	p := Problem{Name: f.Name, Width: f.Width, Gap: f.Gap, MaxLength: f.MaxLength}
+	for _, q := range f.Pieces {
+		p.Pieces = append(p.Pieces, Piece{ID: q.ID, Quantity: q.Quantity, Turns: q.Turns, Flip: q.Flip, OnEdge: q.OnEdge, Outline: outlineOf(q.Outline)})
+	}
+	for _, o := range f.Obstacles {
+		p.Obstacles = append(p.Obstacles, outlineOf(o))
+	}
+	for _, l := range f.Locked {
+		p.Locked = append(p.Locked, Place(l))
+	}
+	return p, nil
+}
+
+// plain says what is wrong with a JSON text without naming Go types.
+func plain(err error) string {
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	switch {
+	case errors.Is(err, io.EOF):
+		return "it is empty."
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		return "it ends in the middle."
+	case errors.As(err, &syntax):
+		return fmt.Sprintf("it is not JSON at byte %d.", syntax.Offset)
+	case errors.As(err, &kind):
+		return fmt.Sprintf("%q at byte %d is a %s, which is not what belongs there.", kind.Field, kind.Offset, kind.Value)
+	}
+	return "the reader failed (" + err.Error() + ")."
+}
+
+func outlineOf(pairs [][2]float64) []Point {
+	out := make([]Point, len(pairs))
+	for i, q := range pairs {
+		out[i] = Point{q[0], q[1]}
+	}
+	if n := len(out); n > 3 && out[0] == out[n-1] {
+		out = out[:n-1]
+	}
+	return out
+}
+
+// WriteJSON writes a lay in the form {"length", "utilisation" (0 to 1),
+// "seconds", "seed", "places": [{"id", "copy", "turn", "x", "y"}]}; a mirrored
+// place also has "flipped". Lengths are written in full so that the places stay
+// exactly as validated.
+func WriteJSON(w io.Writer, l Lay) error {
+	f := layFile{Length: l.Length, Utilisation: l.Utilisation, Seconds: math.Round(l.Seconds*1000) / 1000, Seed: l.Seed, Places: []placeFile{}}
+	for _, q := range l.Places {
+		f.Places = append(f.Places, placeFile(q))
+	}
+	e := json.NewEncoder(w)
+	e.SetIndent("", " ")
+	return e.Encode(f)
+}
+
+// WriteProblemJSON writes a problem in the form that ReadJSON reads.
+func WriteProblemJSON(w io.Writer, p Problem) error {
+	f := problemFile{Name: p.Name, Width: p.Width, Gap: p.Gap, MaxLength: p.MaxLength, Pieces: []pieceFile{}}
+	for _, q := range p.Pieces {
+		f.Pieces = append(f.Pieces, pieceFile{ID: q.ID, Quantity: q.Quantity, Turns: q.Turns, Flip: q.Flip, OnEdge: q.OnEdge, Outline: pairsOf(q.Outline)})
+	}
+	for _, o := range p.Obstacles {
+		f.Obstacles = append(f.Obstacles, pairsOf(o))
+	}
+	for _, l := range p.Locked {
+		f.Locked = append(f.Locked, placeFile(l))
+	}
+	return json.NewEncoder(w).Encode(f)
+}
+
+func pairsOf(pts []Point) [][2]float64 {
+	out := make([][2]float64, len(pts))
+	for i, p := range pts {
+		out[i] = [2]float64{p.X, p.Y}
+	}
+	return out
+}

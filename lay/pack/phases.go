@@ -1,0 +1,217 @@
+package pack
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// worker searches on a field of its own.
+type worker struct {
+	mover
+	search     *search
+	least      []spot // lay with the least loss in the present separation
+	pairs      []conflict
+	conflict   []int
+	inConflict []bool
+	large      []int
+	rounds     int
+	target     float64
+	ended      bool
+}
+
+func newWorker(s *search, number int) *worker {
+	w := &worker{search: s}
+	w.field = newField(s.stock)
+	w.dice = dice{s.opt.Seed*0x9e3779b97f4a7c15 + uint64(number)*0xd1342543de82ef95 + 1}
+	w.inConflict = make([]bool, w.n)
+	w.large = s.stock.largest()
+	return w
+}
+
+// over counts a step and tells whether the search is to end.
+func (w *worker) over() bool {
+	w.search.steps.Add(1)
+	if !w.ended {
+		w.ended = w.search.done() >= 1
+	}
+	return w.ended
+}
+
+// Steps by which the strip is shortened, as parts of its length.
+const (
+	exploreMost  = 0.03
+	exploreLeast = 0.001
+	exploreShare = 0.8 // of the budget
+	compressFrom = 0.0005
+	compressTo   = 0.00001
+)
+
+var (
+	exploring   = effort{idle: 200, strikes: 3}
+	compressing = effort{idle: 100, strikes: 5}
+)
+
+// explore shortens the strip in steps that adapt to how hard they are. Where the
+// least step fails it goes on at that length from one of the failed lays, rather
+// a good one, with two large items exchanged.
+func (w *worker) explore() {
+	step := exploreMost
+	for w.search.done() < exploreShare {
+		from := w.search.shortest()
+		if !w.aim(from.length, step) {
+			return
+		}
+		w.shorten(from)
+		w.rounds = 0
+		loss, ok := w.separate(exploring)
+		switch {
+		case ok:
+			w.search.publish(w, "explore")
+			if w.rounds < 20 {
+				step = min(exploreMost, step*1.5)
+			}
+		case step > exploreLeast:
+			step = max(exploreLeast, step/2)
+		default:
+			w.insist(from.length, loss)
+		}
+	}
+}
+
+// insist tries for the present target from failed lays until it is met, the
+// other workers have met it, or the phase ends.
+func (w *worker) insist(length, loss float64) {
+	pool := []failed{{w.keep(nil), loss}}
+	for w.search.done() < exploreShare && w.search.shortest().length >= length {
+		pick := min(len(pool)-1, int(math.Abs(w.bell())*0.25*float64(len(pool))))
+		w.restore(pool[pick].spots)
+		w.disrupt()
+		loss, ok := w.separate(exploring)
+		if ok {
+			w.search.publish(w, "explore")
+			return
+		}
+		pool = append(pool, failed{w.keep(nil), loss})
+		slices.SortStableFunc(pool, func(a, b failed) int { return cmp.Compare(a.loss, b.loss) })
+		if len(pool) > poolMost {
+			pool = pool[:poolMost]
+		}
+	}
+}
+
+// failed is a lay that still has overlaps.
+type failed struct {
+	spots []spot
+	loss  float64
+}
+
+const poolMost = 40
+
+// compress shortens the best lay by steps that shrink as the budget ends.
+func (w *worker) compress() {
+	for w.search.done() < 1 {
+		part := max(0, (w.search.done()-exploreShare)/(1-exploreShare))
+		step := compressFrom * math.Pow(compressTo/compressFrom, part)
+		from := w.search.shortest()
+		if !w.aim(from.length, step) {
+			return
+		}
+		w.shorten(from)
+		if _, ok := w.separate(compressing); ok {
+			w.search.publish(w, "compress")
+		}
+	}
+}
+
+// aim sets the target below a length and tells whether there is anything left to
+// gain.
+func (w *worker) aim(length, step float64) bool {
+	opt, p := w.search.opt, w.problem
+	if p.MaxLength > 0 && length <= p.MaxLength && opt.StopWhenFits {
+		return false
+	}
+	if length <= w.search.bound*(1+Tolerance) {
+		return false
+	}
+	w.target = max(w.search.bound, length*(1-step))
+	if p.MaxLength > 0 && length > p.MaxLength {
+		w.target = max(w.target, p.MaxLength)
+	}
+	return true
+}
+
+// shorten takes a lay up at the target length: what lies behind some random
+// place moves up by the difference.
+func (w *worker) shorten(from record) {
+	by := from.length - w.target
+	at := float64(w.dice.unit() * from.length)
+	w.length = w.target
+	for k, s := range from.spots {
+		if s.x+w.shapes[s.shape].box.x1/2 > at {
+			s.x -= by
+		}
+		w.settle(k, s)
+	}
+}
+
+// settle lays an item as near to a spot as its room allows, in another choice if
+// it has none in this one.
+func (w *worker) settle(k int, s spot) {
+	r, ok := w.room(k, s.shape)
+	for c := 0; !ok && c < len(w.items[k].choices); c++ {
+		s.choice, s.shape = int32(c), w.items[k].choices[c].shape
+		r, ok = w.room(k, s.shape)
+	}
+	if !ok {
+		r.x1, r.y1 = max(0, r.x1), max(0, r.y1)
+	}
+	s.x, s.y = r.clamp(s.x, s.y)
+	w.lay(k, s)
+}
+
+// largest lists the movable items that together make up the larger part of the
+// area, the large ones first.
+func (st *stock) largest() []int {
+	order := make([]int, st.movable)
+	total := 0.0
+	area := func(k int) float64 { return st.shapes[st.items[k].choices[0].shape].area }
+	for k := range order {
+		order[k] = k
+		total += area(k)
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(area(b), area(a)) })
+	sum := 0.0
+	for i, k := range order {
+		if sum += area(k); sum > total*0.75 && i >= 2 {
+			return order[:i+1]
+		}
+	}
+	return order
+}
+
+// disrupt exchanges two large items of different shape.
+func (w *worker) disrupt() {
+	if len(w.large) < 2 {
+		return
+	}
+	a := w.large[w.upTo(len(w.large))]
+	b := a
+	for tries := 0; tries < 20 && (b == a || w.spots[b].shape == w.spots[a].shape); tries++ {
+		b = w.large[w.upTo(len(w.large))]
+	}
+	if a == b {
+		return
+	}
+	s, t := w.spots[a], w.spots[b]
+	middleOf := func(s spot) Point {
+		x := &w.shapes[s.shape].box
+		return Point{s.x + x.x1/2, s.y + x.y1/2}
+	}
+	ms, mt := middleOf(s), middleOf(t)
+	d := mt.Sub(ms)
+	s.x, s.y = s.x+d.X, s.y+d.Y
+	t.x, t.y = t.x-d.X, t.y-d.Y
+	w.settle(a, s)
+	w.settle(b, t)
+}

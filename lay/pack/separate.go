@@ -1,0 +1,115 @@
+package pack
+
+import "math"
+
+// Weights of pairs in conflict grow each round by a factor between these, the
+// deepest overlap's most; those of the others fall towards 1.
+const (
+	growLeast = 1.2
+	growMost  = 2.0
+	fall      = 0.95
+)
+
+// effort bounds a try to separate: after idle rounds without progress the best
+// lay so far is taken up again with the weights learnt, so many times.
+type effort struct{ idle, strikes int }
+
+// separate tries to end all overlaps on the present length. When it fails the
+// field holds the lay with the least loss, which it returns.
+func (w *worker) separate(e effort) (loss float64, ok bool) {
+	w.evenWeights()
+	least := math.Inf(1)
+	for strike := 0; strike < e.strikes; strike++ {
+		if strike > 0 {
+			w.restore(w.least)
+		}
+		before := least
+		for idle := 0; idle < e.idle; idle++ {
+			loss := w.weigh()
+			if loss == 0 {
+				return 0, true
+			}
+			if loss < least {
+				if loss < least*0.98 {
+					idle = 0
+				}
+				least = loss
+				w.least = w.keep(w.least)
+			}
+			w.rounds++
+			if !w.round() {
+				w.restore(w.least)
+				return least, false
+			}
+		}
+		if least > before*0.98 && strike > 0 {
+			break
+		}
+	}
+	w.restore(w.least)
+	return least, false
+}
+
+// round moves each item in conflict once, in random order; it returns false
+// when the search is to end.
+func (w *worker) round() bool {
+	w.shuffle(w.conflict)
+	for _, k := range w.conflict {
+		w.improve(k)
+		if w.over() {
+			return false
+		}
+	}
+	return true
+}
+
+// weigh measures all overlaps: it lists the items in conflict, changes the
+// weights and returns the unweighted loss.
+func (w *worker) weigh() float64 {
+	w.pairs = w.pairs[:0]
+	w.conflict = w.conflict[:0]
+	for k := range w.inConflict {
+		w.inConflict[k] = false
+	}
+	loss, deepest := 0.0, 0.0
+	for k := range w.movable {
+		for i := k + 1; i < w.n; i++ {
+			d := w.depthOf(i, k)
+			if d == 0 {
+				continue
+			}
+			d = float64(d * w.relation(w.spots[i].shape, w.spots[k].shape).penalty)
+			w.pairs = append(w.pairs, conflict{k, i, d})
+			w.inConflict[k] = true
+			w.inConflict[i] = true
+			loss += d
+			deepest = max(deepest, d)
+		}
+	}
+	for k := range w.movable {
+		if w.inConflict[k] {
+			w.conflict = append(w.conflict, k)
+		}
+	}
+	w.learn(deepest)
+	return loss
+}
+
+func (w *worker) learn(deepest float64) {
+	for _, p := range w.pairs {
+		grow := growLeast + float64((growMost-growLeast)*(p.depth/deepest))
+		v := w.weights[p.a*w.n+p.b] * (grow / fall)
+		w.weights[p.a*w.n+p.b], w.weights[p.b*w.n+p.a] = v, v
+	}
+	for i, v := range w.weights {
+		if v > 1 {
+			w.weights[i] = max(1, v*fall)
+		}
+	}
+}
+
+// conflict is a pair of items that overlap.
+type conflict struct {
+	a, b  int
+	depth float64 // times the pair's penalty
+}

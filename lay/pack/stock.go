@@ -1,0 +1,243 @@
+package pack
+
+import (
+	"math"
+	"slices"
+	"sync"
+)
+
+// stock is what the search knows of a problem and never changes: distinct
+// shapes, the copies to be laid and the no-fit regions of pairs of shapes, each
+// worked out when first asked for.
+type stock struct {
+	problem Problem
+	shapes  []shape // each with the lower left of its box at the origin
+	turnabt []int32 // number of the shape turned by half a turn, or -1
+	items   []item  // the movable copies first, then locked ones and obstacles
+	movable int
+	area    float64 // of all copies
+	grain   float64 // depth below which an overlap counts as none
+	grid    int
+
+	mu    sync.Mutex
+	cache map[[2]int32]*lazyNofit
+}
+
+type lazyNofit struct {
+	once sync.Once
+	nf   *nofit
+}
+
+// item is one copy, or one obstacle.
+type item struct {
+	piece, copy int // piece is -1 for an obstacle
+	choices     []choice
+	onEdge      bool
+	fixed       Point // of items that do not move
+}
+
+// choice is one way a copy may lie: the shape and where its box's corner is
+// from the piece's origin.
+type choice struct {
+	shape   int32
+	turn    float64
+	flipped bool
+	corner  Point
+}
+
+// coarseness is the part of the width by which curves are made coarser for the
+// search.
+const coarseness = 1e-4
+
+func newStock(p Problem) *stock {
+	st := &stock{problem: p, grain: p.Width * Tolerance / 4, cache: map[[2]int32]*lazyNofit{}}
+	type copyKey struct {
+		id string
+		n  int
+	}
+	locked := map[copyKey]Place{}
+	for _, l := range p.Locked {
+		locked[copyKey{l.ID, l.Copy}] = l
+	}
+	var fixed []item
+	for i, piece := range p.Pieces {
+		if piece.Quantity == 0 {
+			continue
+		}
+		choices := st.choicesOf(piece)
+		st.area += float64(piece.Quantity) * math.Abs(signedArea(piece.Outline))
+		for c := range piece.Quantity {
+			l, held := locked[copyKey{piece.ID, c}]
+			if !held {
+				st.items = append(st.items, item{piece: i, copy: c, choices: choices, onEdge: piece.OnEdge})
+				continue
+			}
+			ch := st.choiceOf(piece, l.Turn, l.Flipped)
+			fixed = append(fixed, item{piece: i, copy: c, choices: []choice{ch}, fixed: Point{l.X, l.Y}.Add(ch.corner)})
+		}
+	}
+	st.movable = len(st.items)
+	st.items = append(st.items, fixed...)
+	for _, o := range p.Obstacles {
+		ch := st.add(o)
+		st.items = append(st.items, item{piece: -1, choices: []choice{ch}, fixed: ch.corner})
+	}
+	st.pairHalfTurns()
+	st.chooseGrid()
+	return st
+}
+
+func (st *stock) choicesOf(piece Piece) []choice {
+	var out []choice
+	for _, flipped := range []bool{false, true} {
+		if flipped && !piece.Flip {
+			continue
+		}
+		for _, t := range piece.allowedTurns() {
+			ch := st.choiceOf(piece, t, flipped)
+			known := slices.ContainsFunc(out, func(c choice) bool { return c.shape == ch.shape })
+			if !known && st.shapes[ch.shape].box.height() <= st.problem.Width*(1+fitSlack) {
+				out = append(out, ch)
+			}
+		}
+	}
+	return out
+}
+
+func (st *stock) choiceOf(piece Piece, turn float64, flipped bool) choice {
+	ch := st.add(turned(piece.Outline, turn, flipped))
+	ch.turn, ch.flipped = turn, flipped
+	return ch
+}
+
+// add finds or makes the shape of an outline.
+func (st *stock) add(outline []Point) choice {
+	s := newShape(outline, st.problem.Width*coarseness)
+	corner := Point{s.box.x0, s.box.y0}
+	s.carry(Point{-corner.X, -corner.Y})
+	for i := range st.shapes {
+		if st.shapes[i].like(s.pts) {
+			return choice{shape: int32(i), corner: corner}
+		}
+	}
+	st.shapes = append(st.shapes, s)
+	return choice{shape: int32(len(st.shapes) - 1), corner: corner}
+}
+
+func (s *shape) carry(by Point) {
+	s.pts = moved(s.pts, by)
+	for i := range s.parts {
+		s.parts[i] = moved(s.parts[i], by)
+	}
+	s.box = boxOf(s.pts)
+}
+
+// like tells whether the outline is the shape's, up to rounding and to which
+// corner comes first.
+func (s *shape) like(pts []Point) bool {
+	n := len(pts)
+	if n != len(s.pts) {
+		return false
+	}
+	near := 1e-12 * (s.box.width() + s.box.height())
+	for from := range pts {
+		same := true
+		for i := 0; i < n && same; i++ {
+			d := pts[(from+i)%n].Sub(s.pts[i])
+			same = math.Abs(d.X) <= near && math.Abs(d.Y) <= near
+		}
+		if same {
+			return true
+		}
+	}
+	return false
+}
+
+// pairHalfTurns finds for each shape the one that is it turned by half a turn:
+// the no-fit regions of two shapes and of both turned are mirror images.
+func (st *stock) pairHalfTurns() {
+	st.turnabt = make([]int32, len(st.shapes))
+	for i := range st.shapes {
+		s := &st.shapes[i]
+		back := reflected(s.pts)
+		b := boxOf(back)
+		back = moved(back, Point{-b.x0, -b.y0})
+		st.turnabt[i] = -1
+		for j := range st.shapes {
+			if st.shapes[j].like(back) {
+				st.turnabt[i] = int32(j)
+				break
+			}
+		}
+	}
+}
+
+// gridFor maps the number of shape pairs up to some limit to a grid size: finer
+// grids are faster to ask but take memory, about 10 grid² bytes a pair.
+var gridFor = []struct{ pairs, grid int }{{600, 64}, {2500, 40}, {10000, 24}, {40000, 14}}
+
+func (st *stock) chooseGrid() {
+	pairs := len(st.shapes) * (len(st.shapes) + 1) / 2
+	halves := 0
+	for _, t := range st.turnabt {
+		if t >= 0 {
+			halves++
+		}
+	}
+	if 2*halves > len(st.shapes) {
+		pairs /= 2
+	}
+	st.grid = 10
+	for _, g := range slices.Backward(gridFor) {
+		if pairs <= g.pairs {
+			st.grid = g.grid
+		}
+	}
+}
+
+// relation is how to ask for the depth of shape v at an offset from shape u: in
+// nf at sign*offset + shift.
+type relation struct {
+	nf      *nofit
+	sign    float64
+	shift   Point
+	gap     float64
+	penalty float64
+}
+
+// relate finds the region of a pair, shared with those of the pair exchanged and
+// turned by half a turn.
+func (st *stock) relate(u, v int32) relation {
+	su, sv := &st.shapes[u], &st.shapes[v]
+	r := relation{sign: 1, penalty: math.Sqrt(su.reach * sv.reach)}
+	diff := Point{su.box.x1 - sv.box.x1, su.box.y1 - sv.box.y1}
+	type form struct {
+		a, b  int32
+		sign  float64
+		shift Point
+	}
+	best := form{u, v, 1, Point{}}
+	try := func(f form) {
+		if f.a >= 0 && f.b >= 0 && (f.a < best.a || f.a == best.a && f.b < best.b) {
+			best = f
+		}
+	}
+	try(form{v, u, -1, Point{}})
+	try(form{st.turnabt[u], st.turnabt[v], -1, diff})
+	try(form{st.turnabt[v], st.turnabt[u], 1, Point{-diff.X, -diff.Y}})
+	r.sign, r.shift = best.sign, best.shift
+	r.nf = st.region(best.a, best.b)
+	return r
+}
+
+func (st *stock) region(a, b int32) *nofit {
+	st.mu.Lock()
+	l := st.cache[[2]int32{a, b}]
+	if l == nil {
+		l = &lazyNofit{}
+		st.cache[[2]int32{a, b}] = l
+	}
+	st.mu.Unlock()
+	l.once.Do(func() { l.nf = newNofit(&st.shapes[a], &st.shapes[b], st.problem.Gap, st.grid) })
+	return l.nf
+}
