@@ -76,7 +76,8 @@ type Piece struct {
 	Start    Start  // where on the cloth the first line is ruled
 	Note     string // one line printed on the piece, else empty
 
-	cut curve.Path // filled by Finish
+	cut  curve.Path   // filled by Finish
+	clip [][2]float64 // by edge: how far from its start and end a rule cuts its allowance short, mm
 }
 
 // Edge returns the edge of that name, or nil.
@@ -139,6 +140,10 @@ type Edge struct {
 	Allowance float64    // mm outside the seam line; 0 on a fold
 	Finish    Finish
 	Corner    Corner // at its end
+
+	// StartCorner is the rule at its start, where the edge before says Mitre. It is seldom needed: a Mirror edge is mirrored
+	// at both ends without it.
+	StartCorner Corner
 }
 
 // Length is the length of the edge's seam line in millimetres.

@@ -1,0 +1,239 @@
+package piece
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+
+	"clothwright/curve"
+)
+
+// Fault is what is wrong with the outline of one piece. It is the only error Finish returns.
+type Fault struct {
+	Code  string // one of "open", "crossing", "turn", "allowance", "fold", "cut"
+	Piece string
+	Edge  string // empty when no one edge is meant
+	Text  string // the whole sentence, beginning with piece and edge
+}
+
+// Error is the sentence.
+func (f *Fault) Error() string { return f.Text }
+
+func (p *Piece) fault(code string, e *Edge, text string) error {
+	f := &Fault{Code: code, Piece: p.Name}
+	where := p.Name
+	if where == "" {
+		where = "a piece without a name"
+	}
+	if e != nil {
+		f.Edge = e.Name
+		where += "." + e.Name
+	}
+	f.Text = where + ": " + text
+	return f
+}
+
+func mm(v float64) string {
+	return strconv.FormatFloat(math.Round(v*1000)/1000+0, 'f', -1, 64) + " mm"
+}
+
+var (
+	errFoldAngle = errors.New("the fold and the edge beside it do not meet in an outward corner, so its allowance cannot end on the fold line")
+	errFoldReach = errors.New("the allowance of the edge beside the fold does not reach the fold line")
+)
+
+// Tolerances of the verification.
+const (
+	short    = 0.02  // mm by which an allowance may fall short
+	seamFine = 0.008 // flattening of the seam line for measuring; less than half of short, so that a chord does not decide
+	cutFine  = 0.05  // flattening of the cut line
+)
+
+// verifyEdges checks the seam line: that every edge has a name and a path, that edges follow each other and close, that the
+// outline is simple and runs clockwise, that allowances are lengths, and that folds are straight lines at the piece's border.
+func (p *Piece) verifyEdges() error {
+	if len(p.Edges) == 0 {
+		return p.fault("open", nil, "it has no edges; an outline is needed")
+	}
+	for i := range p.Edges {
+		if err := p.verifyEdge(i); err != nil {
+			return err
+		}
+	}
+	seam := p.SeamLine()
+	pts := loop(seam, cutFine)
+	if i, j, crossed := curve.Crossing(pts); crossed || len(pts) < 3 {
+		if len(pts) < 3 {
+			return p.fault("crossing", nil, "its outline encloses nothing")
+		}
+		a, b := p.edgeNear(pts, i), p.edgeNear(pts, j)
+		at := pts[i].Lerp(pts[(i+1)%len(pts)], 0.5)
+		if a == b {
+			return p.fault("crossing", a, fmt.Sprintf("it crosses or touches itself near %v; an outline may not", at))
+		}
+		return p.fault("crossing", a, fmt.Sprintf("it crosses or touches %s near %v; edges may only meet at their ends", b.Name, at))
+	}
+	if curve.PolygonArea(pts) < 0 {
+		return p.fault("turn", nil, "its edges run anticlockwise as seen on the page; draw them clockwise")
+	}
+	for i := range p.Edges {
+		e := &p.Edges[i]
+		if !e.folds() {
+			continue
+		}
+		a, way := e.Path.Start(), e.Path.EndTangent()
+		for _, q := range pts {
+			if out := way.Left().Dot(q.Sub(a)); out > 0.01 {
+				return p.fault("fold", e, fmt.Sprintf("the piece reaches %s beyond the line of the fold at %v; all of it must lie on one side", mm(out), q))
+			}
+		}
+	}
+	return nil
+}
+
+func (p *Piece) verifyEdge(i int) error {
+	e, next := &p.Edges[i], &p.Edges[(i+1)%len(p.Edges)]
+	if len(e.Path) == 0 {
+		return p.fault("open", e, "it has no length; name it between two different marks")
+	}
+	for k, s := range e.Path {
+		for _, c := range s.Controls() {
+			if math.IsNaN(c.X+c.Y) || math.IsInf(c.X, 0) || math.IsInf(c.Y, 0) {
+				return p.fault("open", e, "it holds a point that is not a number")
+			}
+		}
+		if k > 0 {
+			if gap := e.Path[k-1].End().Dist(s.Start()); gap > curve.Snap {
+				return p.fault("open", e, fmt.Sprintf("it has a gap of %s at %v", mm(gap), s.Start()))
+			}
+		}
+	}
+	if gap := e.Path.End().Dist(next.Path.Start()); len(next.Path) > 0 && gap > curve.Snap {
+		return p.fault("open", e, fmt.Sprintf("it ends at %v, %s from the start of %s at %v; each edge must end where the next begins",
+			e.Path.End(), mm(gap), next.Name, next.Path.Start()))
+	}
+	if !(e.Allowance >= 0) || math.IsInf(e.Allowance, 0) {
+		return p.fault("allowance", e, fmt.Sprintf("its allowance is %s; it must be 0 or more", mm(e.Allowance)))
+	}
+	if e.folds() {
+		if e.Allowance != 0 {
+			return p.fault("allowance", e, fmt.Sprintf("its allowance is %s; there is none beyond a fold, it must be 0", mm(e.Allowance)))
+		}
+		line := curve.Line(e.Path.Start(), e.Path.End())
+		for _, q := range e.Path.Flatten(cutFine) {
+			if _, off := (curve.Path{line}).Nearest(q); off > 0.01 {
+				return p.fault("fold", e, fmt.Sprintf("it bows %s off the straight; a fold must be straight", mm(off)))
+			}
+		}
+	}
+	return nil
+}
+
+// edgeNear finds the edge on which side i of the flattened outline lies.
+func (p *Piece) edgeNear(pts []curve.Point, i int) *Edge {
+	mid := pts[i].Lerp(pts[(i+1)%len(pts)], 0.5)
+	best, at := math.Inf(1), &p.Edges[0]
+	for k := range p.Edges {
+		if _, d := p.Edges[k].Path.Nearest(mid); d < best {
+			best, at = d, &p.Edges[k]
+		}
+	}
+	return at
+}
+
+// band is a flattened edge with what is needed to measure to it quickly.
+type band struct {
+	pts []curve.Point
+	box curve.Rect
+}
+
+// verifyCut checks the cut line against the seam line: simple, outside it, each edge's allowance there in full except where
+// a corner rule cuts it short, and nowhere further out than MitreLimit allows.
+func (p *Piece) verifyCut(cut []curve.Point) error {
+	bands := make([]band, len(p.Edges))
+	for k := range p.Edges {
+		pts := p.Edges[k].Path.Flatten(seamFine)
+		bands[k] = band{pts, curve.Bounds(pts...)}
+	}
+	for _, c := range cut {
+		best, near := math.Inf(1), 0
+		for k := range bands {
+			e := &p.Edges[k]
+			if away := bands[k].box.Distance(c); away > best && away > e.Allowance {
+				continue
+			}
+			d, foot, square := bands[k].measure(c)
+			if d < best {
+				best, near = d, k
+			}
+			if square < e.Allowance-short+seamFine && !p.clipped(k, foot) {
+				if _, exact := e.Path.Nearest(c); math.Max(exact, square-seamFine) < e.Allowance-short {
+					return p.fault("cut", e, fmt.Sprintf("the cut line at %v leaves %s of its allowance of %s", c, mm(square), mm(e.Allowance)))
+				}
+			}
+		}
+		n := len(p.Edges)
+		widest := math.Max(p.Edges[near].Allowance, math.Max(p.Edges[(near+1)%n].Allowance, p.Edges[(near+n-1)%n].Allowance))
+		if best > MitreLimit*widest+cutFine {
+			return p.fault("cut", &p.Edges[near], fmt.Sprintf("the cut line at %v runs out %s, more than %g times the allowance of %s", c, mm(best), MitreLimit, mm(widest)))
+		}
+	}
+	return p.verifyOutside(cut, bands)
+}
+
+// verifyOutside walks the seam line and looks outward from it: its allowance, less a hair for the flattening, must lie inside the cut line.
+func (p *Piece) verifyOutside(cut []curve.Point, bands []band) error {
+	for k := range bands {
+		e := &p.Edges[k]
+		pts := bands[k].pts
+		skip := 1 + len(pts)/16
+		for i := 0; i+1 < len(pts); i += skip {
+			foot := pts[i].Lerp(pts[i+1], 0.5)
+			if p.clipped(k, foot) {
+				continue
+			}
+			rim := foot.Add(pts[i+1].Sub(pts[i]).Unit().Left().Mul(e.Allowance - 2*cutFine))
+			if !curve.Contains(cut, rim) {
+				return p.fault("cut", e, fmt.Sprintf("the cut line is nearer than its allowance of %s at %v", mm(e.Allowance), foot))
+			}
+		}
+	}
+	return nil
+}
+
+// measure gives the distance from q to the band's edge, and the least distance at which q lies square out from it with the
+// foot of that square; infinite when q is square out from none of it.
+func (b *band) measure(q curve.Point) (dist float64, foot curve.Point, square float64) {
+	best, sq := math.Inf(1), math.Inf(1)
+	for i := 0; i+1 < len(b.pts); i++ {
+		a := b.pts[i]
+		u, w := b.pts[i+1].Sub(a), q.Sub(a)
+		l := u.Norm2()
+		along := w.Dot(u)
+		switch {
+		case along <= 0:
+			best = math.Min(best, w.Norm2())
+		case along >= l:
+			// the start of the next side is nearer, or the end of the edge is measured below
+		default:
+			side := u.Cross(w)
+			d := float64(side*side) / l
+			best = math.Min(best, d)
+			if side < 0 && d < sq { // the left of travel is the outside
+				sq, foot = d, a.Add(u.Mul(along/l))
+			}
+		}
+	}
+	best = math.Min(best, q.Sub(b.pts[len(b.pts)-1]).Norm2())
+	return math.Sqrt(best), foot, math.Sqrt(sq)
+}
+
+// clipped reports whether the allowance of edge k is cut short by a corner rule at that foot.
+func (p *Piece) clipped(k int, foot curve.Point) bool {
+	if p.clip == nil {
+		return false
+	}
+	e := &p.Edges[k]
+	return p.clip[k][0] > 0 && foot.Dist(e.Path.Start()) < p.clip[k][0] || p.clip[k][1] > 0 && foot.Dist(e.Path.End()) < p.clip[k][1]
+}
