@@ -21,10 +21,14 @@ func (s Seg) LengthTo(t float64) float64 {
 // ParamAt returns the t at which the length from the start is the given one; lengths outside the curve give 0 or 1.
 // Newton's method, held inside a bracket that bisection closes where the speed vanishes.
 func (s Seg) ParamAt(length float64) float64 {
+	return s.paramAt(length, s.Length())
+}
+
+// paramAt is ParamAt for a segment whose length is known to be total.
+func (s Seg) paramAt(length, total float64) float64 {
 	if length <= 0 {
 		return 0
 	}
-	total := s.Length()
 	if length >= total {
 		return 1
 	}

@@ -2,7 +2,7 @@ package curve
 
 import (
 	"math"
-	"sort"
+	"slices"
 )
 
 // Meeting is a place that two paths share: S mm along the first, T mm along the second.
@@ -12,39 +12,46 @@ type Meeting struct {
 }
 
 // Meet returns where p and q meet, sorted by S and then T: crossings, touches without crossing and shared ends, each once.
-// Where they run along each other, the two ends of the common stretch are given.
+// What comes nearer than Snap counts as touching. Where the paths run along each other, the ends of the common stretch are
+// given, and the joints of segments within it.
 func (p Path) Meet(q Path) []Meeting {
+	if len(p) == 0 || len(q) == 0 {
+		return nil
+	}
+	type side struct {
+		box Rect
+		at  float64 // length before the segment
+	}
+	there := make([]side, len(q))
+	to := 0.0
+	for j := range q {
+		there[j] = side{q[j].hull().Pad(Snap), to}
+		to += q[j].Length()
+	}
 	var found []Meeting
 	at := 0.0
-	qBox := make([]Rect, len(q))
-	qLen := make([]float64, len(q))
-	for j := range q {
-		qBox[j] = q[j].hull().Pad(Snap)
-		qLen[j] = q[j].Length()
-	}
 	for i := range p {
 		box := p[i].hull()
-		to := 0.0
 		for j := range q {
-			if box.Overlaps(qBox[j]) {
-				for _, m := range meetSegs(p[i], q[j]) {
-					found = append(found, Meeting{at + p[i].LengthTo(m.s), to + q[j].LengthTo(m.t), p[i].At(m.s)})
-				}
+			if !box.Overlaps(there[j].box) {
+				continue
 			}
-			to += qLen[j]
+			for _, m := range p[i].meet(q[j]) {
+				found = append(found, Meeting{at + p[i].LengthTo(m.s), there[j].at + q[j].LengthTo(m.t), p[i].At(m.s)})
+			}
 		}
 		at += p[i].Length()
 	}
 	return once(found)
 }
 
-// once sorts the meetings and drops those that were found from both sides of a joint.
+// once sorts the meetings and drops those found from both sides of a joint.
 func once(m []Meeting) []Meeting {
-	sort.Slice(m, func(i, j int) bool {
-		if m[i].S != m[j].S {
-			return m[i].S < m[j].S
+	slices.SortFunc(m, func(a, b Meeting) int {
+		if d := sign(a.S - b.S); d != 0 {
+			return d
 		}
-		return m[i].T < m[j].T
+		return sign(a.T - b.T)
 	})
 	out := m[:0]
 next:
@@ -59,122 +66,272 @@ next:
 	return out
 }
 
+// params are the parameters of a common point on two segments.
 type params struct{ s, t float64 }
 
-// meetSegs returns the parameters at which a and b share a point.
-func meetSegs(a, b Seg) []params {
-	w := weld{a: a, b: b}
-	// Ends first: a shared end is found exactly, not by search.
-	for _, s := range [2]float64{0, 1} {
-		end := a.At(s)
-		if t, d := b.nearest(end); d <= Snap {
-			w.add(s, t)
-		}
-		end = b.At(s)
-		if t, d := a.nearest(end); d <= Snap {
-			w.add(t, s)
-		}
+// meet returns where a and b share a point.
+func (a Seg) meet(b Seg) []params {
+	w := pair{a: a, b: b}
+	w.ends()
+	if w.along() {
+		return w.found
 	}
-	w.search(a, b, 0, 1, 0, 1, 0)
+	switch {
+	case a.line:
+		w.lineWith(a, b, false)
+	case b.line:
+		w.lineWith(b, a, true)
+	default:
+		w.search(a, b, params{0, 0}, 1)
+	}
 	return w.found
 }
 
-// weld gathers the meetings of two segments.
-type weld struct {
+// pair gathers the common points of two segments.
+type pair struct {
 	a, b  Seg
 	found []params
 	work  int
 }
 
-func (w *weld) add(s, t float64) {
-	pa := w.a.At(s)
-	for _, f := range w.found {
-		if w.a.At(f.s).Dist(pa) <= 2*Snap && math.Abs(f.s-s) < 1e-3 && math.Abs(f.t-t) < 1e-3 {
+// add notes a common point unless it is one already noted: the same place, or the other root of one touch.
+func (w *pair) add(s, t float64) {
+	s, t = clamp(s, 0, 1), clamp(t, 0, 1)
+	at := w.a.At(s)
+	for i, f := range w.found {
+		s2, t2 := 0.5*(s+f.s), 0.5*(t+f.t)
+		gap := w.a.At(f.s).Dist(at)
+		switch {
+		case gap <= 2*Snap && w.b.At(f.t).Dist(at) <= 2*Snap && w.a.At(s2).Dist(at) <= 2*Snap:
+			return
+		case gap <= 0.1 && w.a.At(s2).Dist(w.b.At(t2)) <= 0.1*Snap:
+			if onEnd(f) {
+				return
+			}
+			w.found[i] = params{s2, t2}
 			return
 		}
 	}
 	w.found = append(w.found, params{s, t})
 }
 
-// search halves both segments while they may meet, and refines what is left.
-func (w *weld) search(a, b Seg, s0, s1, t0, t1 float64, depth int) {
-	if w.work++; w.work > 20000 || apart(a, b) || apart(b, a) {
-		return
+func onEnd(p params) bool { return p.s == 0 || p.s == 1 || p.t == 0 || p.t == 1 }
+
+// ends notes the ends of either that lie on the other, exactly and before any search.
+func (w *pair) ends() {
+	ha, hb := w.a.hull().Pad(Snap), w.b.hull().Pad(Snap)
+	type found struct {
+		params
+		dist float64
 	}
-	if depth >= 30 || bend(a) <= 0.02*a.c[0].Dist(a.c[3]) && bend(b) <= 0.02*b.c[0].Dist(b.c[3]) {
-		if s, t, ok := w.refine(0.5*(s0+s1), 0.5*(t0+t1)); ok && s >= s0-1e-9 && s <= s1+1e-9 && t >= t0-1e-9 && t <= t1+1e-9 {
-			w.add(math.Min(1, math.Max(0, s)), math.Min(1, math.Max(0, t)))
-			if depth > 8 {
-				return
+	var list [4]found
+	n := 0
+	for _, e := range [2]float64{0, 1} {
+		if q := w.a.At(e); hb.Contains(q) {
+			if t, d := w.b.nearest(q); d <= Snap {
+				list[n], n = found{params{e, t}, d}, n+1
 			}
 		}
-		if a.line && b.line || depth >= 30 || a.c[0].Dist(a.c[3]) < 1e-4 {
-			return
+		if q := w.b.At(e); ha.Contains(q) {
+			if s, d := w.a.nearest(q); d <= Snap {
+				list[n], n = found{params{s, e}, d}, n+1
+			}
 		}
 	}
-	sm, tm := 0.5*(s0+s1), 0.5*(t0+t1)
-	al, ar := a.Split(0.5)
-	bl, br := b.Split(0.5)
-	w.search(al, bl, s0, sm, t0, tm, depth+1)
-	w.search(al, br, s0, sm, tm, t1, depth+1)
-	w.search(ar, bl, sm, s1, t0, tm, depth+1)
-	w.search(ar, br, sm, s1, tm, t1, depth+1)
+	for _, f := range list[:n] {
+		// Not through add: the two ends of a common stretch must both stay.
+		same := slices.ContainsFunc(w.found, func(o params) bool {
+			return w.a.At(o.s).Dist(w.a.At(f.s)) <= 2*Snap && w.b.At(o.t).Dist(w.b.At(f.t)) <= 2*Snap
+		})
+		if !same {
+			w.found = append(w.found, f.params)
+		}
+	}
 }
 
-// apart reports whether b lies wholly to one side of the strip in which a lies, along or across a's chord.
-func apart(a, b Seg) bool {
-	u := a.c[3].Sub(a.c[0]).Unit()
-	if u == (Point{}) {
-		return !a.hull().Pad(Snap).Overlaps(b.hull())
-	}
-	for _, axis := range [2]Point{u, u.Right()} {
-		alo, ahi := math.Inf(1), math.Inf(-1)
-		blo, bhi := math.Inf(1), math.Inf(-1)
-		for i := range a.c {
-			v := axis.Dot(a.c[i].Sub(a.c[0]))
-			alo, ahi = math.Min(alo, v), math.Max(ahi, v)
-			v = axis.Dot(b.c[i].Sub(a.c[0]))
-			blo, bhi = math.Min(blo, v), math.Max(bhi, v)
-		}
-		if alo > bhi+0.5*Snap || blo > ahi+0.5*Snap {
-			return true
+// along reports whether the segments run along each other between two of the ends found. Two different cubics share at most
+// nine points, but in practice three between the ends within Snap are a common stretch.
+func (w *pair) along() bool {
+	for i := range w.found {
+		for j := range i {
+			f, g := w.found[i], w.found[j]
+			if w.a.At(f.s).Dist(w.a.At(g.s)) < 20*Snap {
+				continue
+			}
+			on := true
+			for _, u := range [3]float64{0.27, 0.5, 0.71} {
+				q := w.a.At(f.s + u*(g.s-f.s))
+				if _, d := w.b.nearest(q); d > Snap {
+					on = false
+					break
+				}
+			}
+			if on {
+				return true
+			}
 		}
 	}
 	return false
 }
 
-// bend is how far the handles stray from the thirds of the chord: 0 for a line.
-func bend(s Seg) float64 {
-	if s.line {
-		return 0
+// lineWith finds where the straight l meets c; swapped says that l is the second of the pair.
+func (w *pair) lineWith(l, c Seg, swapped bool) {
+	d := l.c[3].Sub(l.c[0])
+	long := d.Norm()
+	if long == 0 {
+		return // a point: the ends have seen to it
 	}
-	return math.Max(s.c[1].Dist(s.c[0].Lerp(s.c[3], 1./3)), s.c[2].Dist(s.c[0].Lerp(s.c[3], 2./3)))
+	u := Point{d.X / long, d.Y / long}
+	slack := Snap / long
+	note := func(t float64) {
+		q := c.At(t).Sub(l.c[0])
+		s := u.Dot(q) / long
+		if s < -slack || s > 1+slack || math.Abs(u.Cross(q)) > Snap {
+			return
+		}
+		if swapped {
+			s, t = t, s
+		}
+		w.add(s, t)
+	}
+	if c.line {
+		// Side of the line on which each end lies; ends within Snap of it were found as ends.
+		f0, f1 := u.Cross(c.c[0].Sub(l.c[0])), u.Cross(c.c[3].Sub(l.c[0]))
+		if f0 != f1 && (f0 < 0) != (f1 < 0) {
+			note(f0 / (f0 - f1))
+		}
+		return
+	}
+	f := bernstein{n: 3}
+	for i := range c.c {
+		f.c[i] = u.Cross(c.c[i].Sub(l.c[0]))
+	}
+	var room [8]float64
+	for _, t := range f.roots(room[:0]) {
+		note(t)
+	}
+	for _, t := range f.deriv().roots(room[:0]) { // touches, and near misses within Snap
+		note(t)
+	}
 }
 
-// refine walks to a common point by Newton's method; where the curves touch it walks to where they are nearest.
-func (w *weld) refine(s, t float64) (float64, float64, bool) {
-	for range 40 {
+// search halves two cubics while they may meet, until both are nearly straight and Newton's method can be trusted. at is
+// where a and b begin in the whole, size how much of the whole they are.
+func (w *pair) search(a, b Seg, at params, size float64) {
+	if w.work++; w.work > 20000 || !a.hull().Pad(Snap).Overlaps(b.hull()) || apart(&a, &b) || apart(&b, &a) {
+		return
+	}
+	small := size < 1e-5
+	if small || bend(&a) < 0.02 && bend(&b) < 0.02 {
+		s, t, ok := w.cross(at.s+0.5*size, at.t+0.5*size)
+		if ok && within(s, at.s, size) && within(t, at.t, size) {
+			w.add(s, t)
+			if small || w.steep(s, t) {
+				return
+			}
+		}
+		s, t, ok = w.touch(at.s+0.5*size, at.t+0.5*size)
+		if ok && within(s, at.s, size) && within(t, at.t, size) {
+			w.add(s, t)
+			return
+		}
+		if small {
+			return
+		}
+	}
+	half := 0.5 * size
+	al, ar := a.Split(0.5)
+	bl, br := b.Split(0.5)
+	w.search(al, bl, at, half)
+	w.search(al, br, params{at.s, at.t + half}, half)
+	w.search(ar, bl, params{at.s + half, at.t}, half)
+	w.search(ar, br, params{at.s + half, at.t + half}, half)
+}
+
+func within(s, from, size float64) bool {
+	return s >= from-0.01*size-1e-9 && s <= from+1.01*size+1e-9
+}
+
+// steep reports whether the curves cross at more than about 6°, the most that two nearly straight ones turn: then they do
+// not meet again nearby.
+func (w *pair) steep(s, t float64) bool {
+	return math.Abs(w.a.Tangent(clamp(s, 0, 1)).Cross(w.b.Tangent(clamp(t, 0, 1)))) > 0.25
+}
+
+// apart reports whether b lies wholly beside the strip in which a lies along its chord.
+func apart(a, b *Seg) bool {
+	n := a.c[3].Sub(a.c[0]).Unit().Right()
+	if n == (Point{}) {
+		return false
+	}
+	f1, f2 := n.Dot(a.c[1].Sub(a.c[0])), n.Dot(a.c[2].Sub(a.c[0]))
+	lo, hi := math.Min(0, math.Min(f1, f2))-Snap, math.Max(0, math.Max(f1, f2))+Snap
+	over, under := true, true
+	for i := range b.c {
+		v := n.Dot(b.c[i].Sub(a.c[0]))
+		over, under = over && v > hi, under && v < lo
+	}
+	return over || under
+}
+
+// bend is how far the handles stray from the thirds of the chord, as a fraction of it: 0 for a line.
+func bend(s *Seg) float64 {
+	d := math.Max(s.c[1].Dist(s.c[0].Lerp(s.c[3], 1./3)), s.c[2].Dist(s.c[0].Lerp(s.c[3], 2./3)))
+	return d / s.c[0].Dist(s.c[3])
+}
+
+// cross walks from a guess to a crossing by Newton's method.
+func (w *pair) cross(s, t float64) (float64, float64, bool) {
+	for range 30 {
 		d := w.b.At(t).Sub(w.a.At(s))
 		da, db := w.a.Deriv(s), w.b.Deriv(t)
 		det := da.Cross(db)
-		var ds, dt float64
-		if math.Abs(det) > 1e-9*da.Norm()*db.Norm() {
-			ds, dt = d.Cross(db)/det, d.Cross(da)/det
-		} else {
-			n := da.Norm2() + db.Norm2()
-			if n == 0 {
-				break
-			}
-			ds, dt = d.Dot(da)/n, -d.Dot(db)/n
+		if det == 0 {
+			break
 		}
-		ds, dt = clamp(ds, -0.25, 0.25), clamp(dt, -0.25, 0.25)
-		s, t = clamp(s+ds, -0.01, 1.01), clamp(t+dt, -0.01, 1.01)
+		ds, dt := d.Cross(db)/det, d.Cross(da)/det
+		if !(math.Abs(ds) < 1 && math.Abs(dt) < 1) {
+			return s, t, false
+		}
+		s, t = s+ds, t+dt
 		if math.Abs(ds) < 1e-15 && math.Abs(dt) < 1e-15 {
 			break
 		}
 	}
-	cs, ct := clamp(s, 0, 1), clamp(t, 0, 1)
-	return s, t, w.a.At(cs).Dist(w.b.At(ct)) <= Snap
+	return w.checked(s, t)
+}
+
+// touch walks from a guess to where the curves run side by side at their nearest: d·a' = 0 and a'×b' = 0.
+func (w *pair) touch(s, t float64) (float64, float64, bool) {
+	for range 30 {
+		d := w.b.At(t).Sub(w.a.At(s))
+		da, db := w.a.Deriv(s), w.b.Deriv(t)
+		da2, db2 := w.a.Deriv2(s), w.b.Deriv2(t)
+		f, g := d.Dot(da), da.Cross(db)
+		fs, ft := d.Dot(da2)-da.Norm2(), db.Dot(da)
+		gs, gt := da2.Cross(db), da.Cross(db2)
+		det := float64(fs*gt) - float64(ft*gs)
+		if det == 0 {
+			break
+		}
+		ds, dt := (float64(ft*g)-float64(gt*f))/det, (float64(gs*f)-float64(fs*g))/det
+		if !(math.Abs(ds) < 1 && math.Abs(dt) < 1) {
+			return s, t, false
+		}
+		s, t = s+ds, t+dt
+		if math.Abs(ds) < 1e-14 && math.Abs(dt) < 1e-14 {
+			break
+		}
+	}
+	return w.checked(s, t)
+}
+
+func (w *pair) checked(s, t float64) (float64, float64, bool) {
+	if !(s > -1e-6 && s < 1+1e-6 && t > -1e-6 && t < 1+1e-6) {
+		return s, t, false
+	}
+	s, t = clamp(s, 0, 1), clamp(t, 0, 1)
+	return s, t, w.a.At(s).Dist(w.b.At(t)) <= Snap
 }
 
 func clamp(v, lo, hi float64) float64 { return math.Min(hi, math.Max(lo, v)) }

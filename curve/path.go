@@ -88,7 +88,7 @@ func (p Path) locate(s float64) (i int, t float64) {
 	for i = range p {
 		l := p[i].Length()
 		if s < l {
-			return i, p[i].ParamAt(s)
+			return i, p[i].paramAt(s, l)
 		}
 		s -= l
 	}
@@ -144,7 +144,7 @@ func (p Path) Split(s float64) (Path, Path) {
 		case s <= near:
 			return p[:i:i], p[i:]
 		case s < l-near:
-			a, b := p[i].Split(p[i].ParamAt(s))
+			a, b := p[i].Split(p[i].paramAt(s, l))
 			before := append(append(make(Path, 0, i+1), p[:i]...), a)
 			after := append(append(make(Path, 0, len(p)-i), b), p[i+1:]...)
 			return before, after
