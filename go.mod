@@ -12,6 +12,7 @@ require (
 	github.com/peterstace/simplefeatures v0.50.0 // indirect
 	github.com/rogpeppe/go-internal v1.16.0 // indirect
 	go.starlark.net v0.0.0-20260908191801-89a6a09411d5 // indirect
+	golang.org/x/sys v0.42.0 // indirect
 	gonum.org/v1/gonum v0.17.0 // indirect
 	pgregory.net/rapid v1.3.0 // indirect
 )
