@@ -26,12 +26,13 @@ func (p Path) Offset(d, tol float64) Path {
 	raw := p.parallel(d, tol)
 	closed := p.Closed()
 	if loops, backward := raw.selfMeet(closed); len(loops) > 0 || backward {
-		return unite(raw.trim(p, loops, math.Abs(d), tol), closed)
+		return unite(raw.trim(p, loops, math.Abs(d), tol, closed), closed)
 	}
 	return unite(raw.path(), closed)
 }
 
-// strand is a piece of a raw parallel; one that runs backward comes from a curve tighter than the distance.
+// strand is a piece of a raw parallel. One that runs backward comes from a curve tighter than the distance, or leads across an
+// inward corner.
 type strand struct {
 	Seg
 	backward bool
@@ -51,8 +52,9 @@ func (r strands) path() Path {
 func (p Path) parallel(d, tol float64) strands {
 	var out strands
 	join := func(next strand) {
-		for _, s := range corner(out[len(out)-1].Seg, next.Seg, d) {
-			out = append(out, strand{Seg: s})
+		joint := corner(out[len(out)-1].Seg, next.Seg, d)
+		for _, s := range joint {
+			out = append(out, strand{s, len(joint) == 1})
 		}
 	}
 	for i := range p {
@@ -263,15 +265,19 @@ func (r strands) selfMeet(closed bool) (loops []loop, backward bool) {
 }
 
 // trim cuts the raw parallel where it meets itself and keeps the longest run of what is as far from p as it should be.
-func (r strands) trim(p Path, loops []loop, d, tol float64) Path {
+func (r strands) trim(p Path, loops []loop, d, tol float64, closed bool) Path {
 	parts := r.cutAt(loops)
-	r.dropSmallLoops(parts, loops, d)
+	for i := range parts {
+		x := &parts[i]
+		if _, far := p.Nearest(x.At(0.5)); far < d-2*tol {
+			x.drop = true
+		}
+	}
+	r.dropSmallLoops(parts, loops, d, closed)
+	spread(parts, d, closed)
 	var runs []Path
 	for i, x := range parts {
 		if x.drop || x.hull2() <= Snap*Snap || slices.ContainsFunc(parts[:i], x.again) {
-			continue
-		}
-		if _, far := p.Nearest(x.At(0.5)); far < d-2*tol {
 			continue
 		}
 		n := len(runs) - 1
@@ -297,6 +303,7 @@ const meetGap = 1e-4
 type part struct {
 	Seg
 	begin, end float64
+	cut        bool // it begins at a meeting
 	drop       bool
 }
 
@@ -312,37 +319,93 @@ func (r strands) cutAt(loops []loop) []part {
 		marks[l.j] = append(marks[l.j], l.t)
 	}
 	var out []part
+	cut := false
 	for i := range r {
 		slices.Sort(marks[i])
 		from := 0.0
-		for _, to := range append(marks[i], 1) {
+		upTo := func(to float64) {
 			if to > from {
-				out = append(out, part{r[i].Sub(from, to), float64(i) + from, float64(i) + to, r[i].backward})
-				from = to
+				at := float64(i)
+				out = append(out, part{r[i].Sub(from, to), at + from, at + to, cut, r[i].backward})
+				from, cut = to, false
 			}
 		}
+		for _, to := range marks[i] {
+			upTo(to)
+			cut = true
+		}
+		upTo(1)
 	}
 	return out
 }
 
-// dropSmallLoops drops what lies between two visits to the same place when it runs backward on the way and is small: such a
-// loop may be so slight that its distance from the path no longer tells it from what is right.
-func (r strands) dropSmallLoops(parts []part, loops []loop, d float64) {
-	for _, l := range loops {
-		from, to := float64(l.i)+l.s, float64(l.j)+l.t
-		box, back, in := EmptyRect(), false, 0
-		for i := range parts {
-			if x := &parts[i]; x.begin >= from && x.end <= to {
-				box, in = box.Union(x.hull()), in+1
-				back = back || r[int(0.5*(x.begin+x.end))].backward
+// spread drops the neighbours of what is dropped as far as the next meeting, for a parallel goes from right to wrong only
+// where it meets itself. The loose ends of an open path are another matter: there only scraps are dropped.
+func spread(parts []part, d float64, closed bool) {
+	n := len(parts)
+	for lo := 0; lo < n; {
+		hi := lo + 1
+		for hi < n && !parts[hi].cut {
+			hi++
+		}
+		group := parts[lo:hi]
+		loose := !closed && (lo == 0 || hi == n)
+		bad := slices.ContainsFunc(group, func(x part) bool { return x.drop })
+		for i := range group {
+			if bad && (!loose || group[i].Length() < 0.05*d) {
+				group[i].drop = true
 			}
 		}
-		if !back || 2*in > len(parts) || math.Max(box.W(), box.H()) > 0.5*d {
+		lo = hi
+	}
+	if !closed || n == 0 || parts[0].cut {
+		return
+	}
+	// Closed: the last group goes on into the first.
+	if a, b := parts[0].drop, parts[n-1].drop; a != b {
+		for i := 0; i < n && (i == 0 || !parts[i].cut); i++ {
+			parts[i].drop = true
+		}
+		for i := n - 1; i >= 0; i-- {
+			parts[i].drop = true
+			if parts[i].cut {
+				break
+			}
+		}
+	}
+}
+
+// dropSmallLoops drops what lies between two visits to the same place when it runs backward on the way and is small: such a
+// loop may be so slight that its distance from the path no longer tells it from what is right. On a closed path either way
+// round between the visits may be the loop.
+func (r strands) dropSmallLoops(parts []part, loops []loop, d float64, closed bool) {
+	for _, l := range loops {
+		from, to := float64(l.i)+l.s, float64(l.j)+l.t
+		var box [2]Rect // of what lies outside and inside the visits
+		box[0], box[1] = EmptyRect(), EmptyRect()
+		var back [2]bool
+		side := func(x part) int {
+			if x.begin >= from && x.end <= to {
+				return 1
+			}
+			return 0
+		}
+		for _, x := range parts {
+			k := side(x)
+			box[k] = box[k].Union(x.hull())
+			back[k] = back[k] || r[int(0.5*(x.begin+x.end))].backward
+		}
+		size := func(k int) float64 { return math.Max(box[k].W(), box[k].H()) }
+		k := 1
+		if closed && size(0) < size(1) {
+			k = 0
+		}
+		if !back[k] || size(k) > 0.5*d || size(k) > size(1-k) {
 			continue
 		}
 		for i := range parts {
-			if x := &parts[i]; x.begin >= from && x.end <= to {
-				x.drop = true
+			if side(parts[i]) == k {
+				parts[i].drop = true
 			}
 		}
 	}
