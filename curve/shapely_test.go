@@ -24,7 +24,7 @@ for case in json.load(sys.stdin):
     q = Polygon(q.exterior) if not q.is_empty else q
     r = Polygon(case["ours"]) if len(case["ours"]) > 2 else Polygon()
     out.append({"valid": p.is_valid, "area": p.area, "cx": p.centroid.x, "cy": p.centroid.y, "ours_valid": r.is_valid, "why": explain_validity(r),
-                "gap": p.exterior.distance(r.exterior) if not r.is_empty else -1,, "theirs": q.area, "differ": q.symmetric_difference(r.buffer(0)).area})
+                "gap": p.exterior.distance(r.exterior) if not r.is_empty else -1, "theirs": q.area, "differ": q.symmetric_difference(r.buffer(0)).area})
 json.dump(out, sys.stdout)
 `
 
