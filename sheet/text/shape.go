@@ -24,16 +24,52 @@ func (f Face) outline(w []rune, rtl bool, size float64, at curve.Point) ([]curve
 	buf.Shape(c.shape, nil)
 	scale := size / units
 	var ink []curve.Path
-	pen := at
+	pen, under := at, stack{cluster: -1}
 	for i, g := range buf.Info {
 		p := buf.Pos[i]
 		o := pen.Add(curve.Point{X: float64(p.XOffset) * scale, Y: -float64(p.YOffset) * scale})
 		if shape, ok := c.font.GlyphDataOutline(g.Glyph); ok {
-			ink = append(ink, contours(shape, scale, o)...)
+			ink = append(ink, under.put(contours(shape, scale, o), g.Cluster, p.XAdvance == 0, size, at.Y)...)
 		}
 		pen.X += float64(p.XAdvance) * scale
 	}
 	return ink, pen.X - at.X
+}
+
+// stack is a letter and the marks put over it so far.
+type stack struct {
+	cluster int
+	box     curve.Rect
+}
+
+// put adds a glyph and returns its contours where they are to stand. DejaVu gives no place for a mark over some capitals
+// that have a dot below, such as U+1ECC with a tone of Yoruba or Igbo, and the mark would then lie across the letter: it
+// is lifted to where the face has the accents of its own capitals, 0.056 em above the letter, and centred.
+func (s *stack) put(glyph []curve.Path, cluster int, mark bool, size, base float64) []curve.Path {
+	const clear, lift = 0.03, 0.056 // em
+	box := curve.EmptyRect()
+	for _, p := range glyph {
+		box = box.Union(p.Bounds())
+	}
+	if box.Empty() {
+		return glyph
+	}
+	if !mark || cluster != s.cluster {
+		*s = stack{cluster, box}
+		return glyph
+	}
+	above := box.Max.Y < base-float64(0.4*size)
+	if above && box.Max.Y > s.box.Min.Y-float64(clear*size) {
+		by := curve.Point{X: s.box.Center().X - box.Center().X, Y: s.box.Min.Y - float64(lift*size) - box.Max.Y}
+		for i, p := range glyph {
+			glyph[i] = p.Move(by)
+		}
+		box.Min, box.Max = box.Min.Add(by), box.Max.Add(by)
+	}
+	if above {
+		s.box.Min.Y = box.Min.Y
+	}
+	return glyph
 }
 
 // script is the first script in a word that is not shared by all.
@@ -58,7 +94,7 @@ func contours(g font.GlyphOutline, scale float64, o curve.Point) []curve.Path {
 		if here != start {
 			path = append(path, curve.Line(here, start))
 		}
-		if len(path) > 0 {
+		if len(path) > 0 && path.Bounds() != curve.Bounds(start) { // not an anchor's lone point
 			out = append(out, path)
 		}
 		path = nil

@@ -59,7 +59,7 @@ type Line struct {
 	RTL   bool // the line as a whole reads from right to left
 }
 
-// Heights of DejaVu as fractions of the em, from its OS/2 and hhea tables.
+// Heights of DejaVu Sans as fractions of the em: of its H and x, and from its hhea table.
 const (
 	CapHeight = 1493. / 2048 // a capital above the baseline
 	XHeight   = 1120. / 2048 // a small letter without ascender
@@ -104,13 +104,14 @@ func Missing(s string) []rune {
 	return out
 }
 
-// RTL reports whether s as a whole reads from right to left: whether its first letter does.
+// RTL reports whether s as a whole reads from right to left: whether its first letter, or a direction mark before it,
+// does.
 func RTL(s string) bool {
 	for _, r := range s {
-		if rightToLeft(r) {
+		if rightToLeft(r) || r == '\u200f' || r == '\u061c' {
 			return true
 		}
-		if unicode.IsLetter(r) {
+		if unicode.IsLetter(r) || r == '\u200e' {
 			return false
 		}
 	}
