@@ -1,25 +1,27 @@
 package body
 
-import "maps"
+import (
+	"maps"
+	"math"
+)
 
-// Complete returns the card with what follows from its measures and what people like this usually have added to it.
-// Measures on the card are left as they are.
-func (c Card) Complete() Card {
-	out := Card{Figure: c.Figure, Age: c.Age, Values: make(map[Name]Value, len(Measures))}
+// Complete returns the card with what follows from its measures (derived) and what people like this usually have (estimated)
+// added to it, each with its spread and from what it came. Measures on the card are left as they are, and it is not
+// looked into whether they are right: put doubts right first. Estimates start only from given measures, so that completing a
+// card again changes nothing; a figure outside the limits of Measures is no evidence.
+func (c Card) Complete() Card { return Survey.Complete(c) }
+
+// Complete is Card.Complete by another population.
+func (p *Population) Complete(c Card) Card {
+	out := Card{Figure: c.Figure, Age: c.Age, Values: make(map[Name]Value, len(Measures)+4)}
 	maps.Copy(out.Values, c.Values)
-	derive(out.Values)
-	if _, ok := out.Values["neck_base_girth"]; !ok {
-		if v, ok := out.usable("chest_girth"); ok {
-			share := 0.40
-			switch c.Figure {
-			case Women:
-				share = 0.394
-			case Men:
-				share = 0.412
-			}
-			out.Values["neck_base_girth"] = Value{MM: share * v.MM, From: Estimated, Spread: 0.05 * share * v.MM, Why: "a share of the chest girth"}
-		}
+	out.derive()
+	t, why := p.trial(c)
+	if why != "" {
+		out.proportion()
+		return out
 	}
+	t.estimate(out.Values)
 	return out
 }
 
@@ -33,26 +35,129 @@ func (c Card) usable(n Name) (Value, bool) {
 	return v, true
 }
 
-// derive adds what follows from other measures by arithmetic alone.
-func derive(values map[Name]Value) {
-	c := Card{Values: values}
-	put := func(n Name, mm, spread float64, why string) {
-		if _, ok := values[n]; !ok && mm >= byName[n].Least && mm <= byName[n].Most {
-			values[n] = Value{MM: mm, From: Derived, Spread: spread, Why: why}
+// put adds a measure that the card does not have, when it is within what a person has.
+func (c Card) put(n Name, v Value) {
+	if _, ok := c.Values[n]; !ok && v.MM >= byName[n].Least && v.MM <= byName[n].Most {
+		c.Values[n] = v
+	}
+}
+
+// derivation makes one measure of one or two given ones by arithmetic.
+type derivation struct {
+	of      Name
+	from    Name
+	less    Name    // taken away when it is named
+	times   float64 // what the difference is multiplied by
+	plus    float64 // mm
+	spread  float64 // one standard deviation as a share of the result, from memory
+	because string
+}
+
+var derivations = []derivation{
+	{"underarm_depth", "nape_height", "underarm_height", 1, 0, 0.03, "nape height less underarm height"},
+	// From memory: over the curve of the back the width is some 5 to 10 % more than the straight breadth.
+	{"shoulder_width", "biacromial_breadth", "", 1.08, 0, 0.045, "1.08 times the straight shoulder breadth"},
+	// The hanging arm is thinner than the flexed; a sleeve that clears the flexed arm clears both.
+	{"upper_arm_girth", "upper_arm_girth_flexed", "", 1, 0, 0.04, "the flexed girth, on the safe side"},
+	// Common practice for a jacket that ends at the hip.
+	{"body_length", "nape_to_waist", "", 1, 150, 0.05, "nape to waist and 150 mm, for a jacket to the hip"},
+}
+
+// derive adds what follows from given measures by arithmetic alone.
+func (c Card) derive() {
+	for _, d := range derivations {
+		from, ok := c.usable(d.from)
+		if !ok || !from.entered() {
+			continue
 		}
-	}
-	if nape, ok := c.usable("nape_height"); ok {
-		if arm, ok := c.usable("underarm_height"); ok {
-			put("underarm_depth", nape.MM-arm.MM, 5, "nape height less underarm height")
+		mm := from.MM
+		if d.less != "" {
+			less, ok := c.usable(d.less)
+			if !ok || !less.entered() {
+				continue
+			}
+			mm -= less.MM
 		}
+		mm = d.times*mm + d.plus
+		c.put(d.of, Value{MM: mm, From: Derived, Spread: d.spread * mm, Why: d.because})
 	}
-	if b, ok := c.usable("biacromial_breadth"); ok {
-		put("shoulder_width", 1.08*b.MM, 0.04*1.08*b.MM, "1.08 times the straight shoulder breadth")
+}
+
+// proportion adds the little that may be said of a body no population covers, a child's above all. Common practice; the
+// spread is wide.
+func (c Card) proportion() {
+	if chest, ok := c.usable("chest_girth"); ok && chest.entered() {
+		c.put("neck_base_girth", Value{MM: 0.40 * chest.MM, From: Estimated, Spread: 0.04 * chest.MM, Why: "0.40 of the chest girth, a rough proportion: no model of such a body"})
 	}
-	if f, ok := c.usable("upper_arm_girth_flexed"); ok {
-		put("upper_arm_girth", f.MM, 0.04*f.MM, "the flexed girth, which is the safe side")
+}
+
+// fewest measures, without the age, from which the others are estimated. One is enough to give a figure; the spread
+// tells what it is worth.
+const fewest = 1
+
+// estimate adds every measure of the population that the card does not have.
+func (t *trial) estimate(values map[Name]Value) {
+	p := t.p
+	measures := t.use
+	if a, ok := p.axis[AgeAxis]; ok {
+		measures &^= 1 << a
 	}
-	if b, ok := c.usable("nape_to_waist"); ok {
-		put("body_length", b.MM+150, 30, "nape to waist and 150 mm, a hip-length jacket")
+	if measures.count() < fewest {
+		return
+	}
+	var l located
+	t.locate(&l, t.use)
+	var logs [2]float64
+	n := len(t.shapes)
+	for f := range t.shapes {
+		pl := &l.at[f]
+		logs[f] = likelihood(pl.q, len(pl.g.at), pl.g.logDet)
+	}
+	weight := sumLog(&logs, n)
+	for k, name := range p.Names {
+		if _, ok := values[name]; ok || name == AgeAxis || t.use.has(k) {
+			continue
+		}
+		mean, second := 0.0, 0.0
+		for f := range t.shapes {
+			pl := &l.at[f]
+			w := math.Exp(logs[f] - weight)
+			expected, sd := pl.missing(k)
+			sd *= stretch(pl.q, len(pl.g.at))
+			mean += w * expected
+			second += w * (sd*sd + expected*expected)
+		}
+		mm := math.Exp(mean)
+		m := byName[name]
+		mm = math.Min(math.Max(mm, m.Least), m.Most)
+		sd := math.Sqrt(math.Max(second-mean*mean, 1e-8))
+		values[name] = Value{MM: mm, From: Estimated, Spread: mm * sd, Why: whyOf(measures.count(), t)}
+	}
+}
+
+var whys = [3][3]string{}
+
+// whyOf says from what an estimate comes.
+func whyOf(measures int, t *trial) string {
+	few := 0
+	if measures >= 4 {
+		few = 1
+	}
+	if measures >= 8 {
+		few = 2
+	}
+	who := 2
+	if len(t.shapes) == 1 {
+		who = t.shapes[0] % 2
+	}
+	return whys[who][few]
+}
+
+func init() {
+	people := [3]string{"women", "men", "women and men"}
+	for i, who := range people {
+		for j, few := range []string{"few measures", "several measures", "many measures"} {
+			whys[i][j] = "what " + who + " of the survey with " + few + " like these have"
+		}
 	}
 }

@@ -93,3 +93,52 @@ func (c Card) impossible() []Doubt {
 	}
 	return out
 }
+
+// share is the wide band in which a measure that no survey here covers lies beside another one.
+type share struct {
+	name, of  Name
+	low, high float64
+	slipped   bool // a slip of the unit or of a half would be seen, and is named
+}
+
+// shares are from memory. They find slips of the unit and halves, nothing finer; the body length is a wish and is only asked
+// to be a jacket's.
+var shares = []share{
+	{"body_length", "arm_length", 0.62, 2.1, true},
+	{"elbow_girth", "wrist_girth", 1.2, 2.3, true},
+	{"front_width", "back_width", 0.62, 1.45, true},
+	{"front_waist_length", "nape_to_waist", 0.75, 1.6, true},
+	{"underbust_length", "nape_to_waist", 0.5, 1.2, true},
+}
+
+// unshapely adds the measures outside their share of another one that is not itself in doubt.
+func (c Card) unshapely(doubts []Doubt) []Doubt {
+	doubted := func(n Name) bool {
+		for i := range doubts {
+			if doubts[i].Name == n {
+				return true
+			}
+		}
+		return false
+	}
+	for _, s := range shares {
+		v, ok := c.Values[s.name]
+		if !ok || !v.entered() || v.Confirmed || doubted(s.name) {
+			continue
+		}
+		of, ok := c.usable(s.of)
+		if !ok || !of.entered() || doubted(s.of) || v.MM >= s.low*of.MM && v.MM <= s.high*of.MM {
+			continue
+		}
+		d := Doubt{Name: s.name, MM: v.MM, Usual: math.Sqrt(s.low*s.high) * of.MM, Low: s.low * of.MM, High: s.high * of.MM, Why: "it does not go with the " + titleOf(s.of)}
+		best := math.Inf(1)
+		for _, k := range slips[:4] {
+			if r := v.MM / k.factor / of.MM; r >= s.low && r <= s.high && math.Abs(math.Log(r*of.MM/d.Usual)) < best {
+				best = math.Abs(math.Log(r * of.MM / d.Usual))
+				d.Slip, d.Instead = k.name, v.MM/k.factor
+			}
+		}
+		doubts = append(doubts, d)
+	}
+	return doubts
+}

@@ -11,13 +11,10 @@ import (
 
 // Sentence says the doubt in one plain sentence in the unit of the workroom's tape.
 func (d Doubt) Sentence(t tape.Tape) string {
-	title := strings.ToLower(string(d.Name))
+	title := titleOf(d.Name)
 	say := t.Fine
-	if m, ok := Lookup(string(d.Name)); ok {
-		title = strings.ToLower(m.Title[:1]) + m.Title[1:]
-		if m.Kind == Angle {
-			say = func(v float64) string { return strconv.FormatFloat(math.Round(v), 'f', -1, 64) + " degrees" }
-		}
+	if m := byName[d.Name]; m != nil && m.Kind == Angle {
+		say = func(v float64) string { return strconv.FormatFloat(math.Round(v), 'f', -1, 64) + " degrees" }
 	}
 	var b strings.Builder
 	switch {
@@ -25,7 +22,9 @@ func (d Doubt) Sentence(t tape.Tape) string {
 		return title + " is not a number; measure again"
 	case d.Odds > 0:
 		fmt.Fprintf(&b, "%s %s does not go with the other measures: about 1 person in %s; usual %s to %s", title, say(d.MM), people(d.Odds), say(d.Low), say(d.High))
-	case d.Low > 0 || d.High > 0:
+	case d.Usual > 0:
+		fmt.Fprintf(&b, "%s %s is outside %s to %s: %s", title, say(d.MM), say(d.Low), say(d.High), d.Why)
+	case d.High > 0:
 		fmt.Fprintf(&b, "%s %s is outside %s to %s, which is all that anyone has", title, say(d.MM), say(d.Low), say(d.High))
 	default:
 		fmt.Fprintf(&b, "%s %s cannot be: %s", title, say(d.MM), d.Why)
@@ -33,7 +32,7 @@ func (d Doubt) Sentence(t tape.Tape) string {
 	if d.Slip != "" {
 		fmt.Fprintf(&b, "; looks like %s", d.Slip)
 		if d.Instead > 0 {
-			fmt.Fprintf(&b, " (%s would be usual)", say(d.Instead))
+			fmt.Fprintf(&b, ": %s would be usual", d.read(say))
 		}
 	}
 	b.WriteString("; measure again")
@@ -52,4 +51,24 @@ func people(odds float64) string {
 		digits = digits[:i] + "," + digits[i:]
 	}
 	return digits
+}
+
+// read says the figure with the slip put right, in the unit in which it was meant.
+func (d Doubt) read(say func(float64) string) string {
+	switch strings.TrimSuffix(d.Slip, slipAll) {
+	case slipCmAsInch:
+		return tape.Tape{Unit: tape.CM, Step: 1}.Format(d.Instead)
+	case slipInchAsCm:
+		return tape.Tape{Unit: tape.IN, Step: tape.Inch / 16}.Format(d.Instead)
+	}
+	return say(d.Instead)
+}
+
+// titleOf is a measure's title inside a sentence.
+func titleOf(n Name) string {
+	m := byName[n]
+	if m == nil {
+		return strings.ReplaceAll(string(n), "_", " ")
+	}
+	return strings.ToLower(m.Title[:1]) + m.Title[1:]
 }
