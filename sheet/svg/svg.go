@@ -230,8 +230,11 @@ func escape(s string) string {
 
 func mm(v float64) string { return num(v, 3) }
 
-// num writes a number with at most the given decimals, without trailing zeros or a minus zero.
+// num writes a number with at most the given decimals, without trailing zeros or a minus zero. It rounds to a millionth
+// of the last decimal first, so that a value half way between two falls the same way on processors that multiply and add
+// in one step as on those that do not.
 func num(v float64, decimals int) string {
 	scale := math.Pow10(decimals)
-	return strconv.FormatFloat(math.Round(v*scale)/scale+0, 'f', -1, 64)
+	r := math.Round(math.Round(v*scale*1e6)/1e6) / scale
+	return strconv.FormatFloat(r+0, 'f', -1, 64)
 }

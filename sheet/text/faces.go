@@ -25,6 +25,7 @@ type face struct {
 	mu    sync.Mutex
 	font  *font.Face
 	shape *harfbuzz.Font
+	buf   *harfbuzz.Buffer // kept because it remembers how to shape each script
 	wide  map[rune]float64 // advance by rune, in em; filled as runes are met
 }
 
@@ -47,7 +48,7 @@ func (f Face) get() *face {
 		if err != nil {
 			panic("text: a built-in face cannot be read: " + err.Error())
 		}
-		c.font, c.shape, c.wide = p, harfbuzz.NewFont(p), map[rune]float64{}
+		c.font, c.shape, c.buf, c.wide = p, harfbuzz.NewFont(p), harfbuzz.NewBuffer(), map[rune]float64{}
 	})
 	c.mu.Lock()
 	return c

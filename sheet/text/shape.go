@@ -15,7 +15,8 @@ import (
 func (f Face) outline(w []rune, rtl bool, size float64, at curve.Point) ([]curve.Path, float64) {
 	c := f.get()
 	defer c.mu.Unlock()
-	buf := harfbuzz.NewBuffer()
+	buf := c.buf
+	buf.Clear()
 	buf.Props = harfbuzz.SegmentProperties{Script: script(w), Language: language.NewLanguage("und"), Direction: harfbuzz.LeftToRight}
 	if rtl {
 		buf.Props.Direction = harfbuzz.RightToLeft
