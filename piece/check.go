@@ -203,29 +203,32 @@ func (p *Piece) verifyOutside(cut []curve.Point, bands []band) error {
 }
 
 // measure gives the distance from q to the band's edge, and the least distance at which q lies square out from it with the
-// foot of that square; infinite when q is square out from none of it.
+// foot of that square; infinite when q is square out from none of it. It is the inner loop of Finish.
 func (b *band) measure(q curve.Point) (dist float64, foot curve.Point, square float64) {
 	best, sq := math.Inf(1), math.Inf(1)
-	for i := 0; i+1 < len(b.pts); i++ {
-		a := b.pts[i]
-		u, w := b.pts[i+1].Sub(a), q.Sub(a)
-		l := u.Norm2()
-		along := w.Dot(u)
-		switch {
-		case along <= 0:
-			best = math.Min(best, w.Norm2())
-		case along >= l:
-			// the start of the next side is nearer, or the end of the edge is measured below
-		default:
-			side := u.Cross(w)
+	a := b.pts[0]
+	for _, z := range b.pts[1:] {
+		ux, uy, wx, wy := z.X-a.X, z.Y-a.Y, q.X-a.X, q.Y-a.Y
+		along, l := float64(wx*ux)+float64(wy*uy), float64(ux*ux)+float64(uy*uy)
+		if along <= 0 {
+			if d := float64(wx*wx) + float64(wy*wy); d < best {
+				best = d
+			}
+		} else if along < l { // beyond the end the next side is nearer, or the end of the edge below
+			side := float64(ux*wy) - float64(uy*wx)
 			d := float64(side*side) / l
-			best = math.Min(best, d)
+			if d < best {
+				best = d
+			}
 			if side < 0 && d < sq { // the left of travel is the outside
-				sq, foot = d, a.Add(u.Mul(along/l))
+				sq, foot = d, curve.Point{X: a.X + float64(ux*along/l), Y: a.Y + float64(uy*along/l)}
 			}
 		}
+		a = z
 	}
-	best = math.Min(best, q.Sub(b.pts[len(b.pts)-1]).Norm2())
+	if d := q.Sub(a).Norm2(); d < best {
+		best = d
+	}
 	return math.Sqrt(best), foot, math.Sqrt(sq)
 }
 

@@ -35,6 +35,7 @@ type Pattern struct {
 	Adjusted []Adjustment // where the rule was corrected for this body
 	Said     []Finding    // what the garment script itself has to say
 	Order    []Operation  // making up, in order
+	Used     []string     // the measures the script asked for, sorted
 }
 
 // Piece returns the piece of that name, or nil.
@@ -54,6 +55,23 @@ func (p *Pattern) Edge(r Ref) *Edge {
 		return nil
 	}
 	return q.Edge(r.Edge())
+}
+
+// LengthOf is the seam line length of the edge or inside line a reference names, 0 when there is none.
+func (p *Pattern) LengthOf(r Ref) float64 {
+	q := p.Piece(r.Piece())
+	if q == nil {
+		return 0
+	}
+	if e := q.Edge(r.Edge()); e != nil {
+		return e.Length()
+	}
+	for _, l := range q.Lines {
+		if l.Name == r.Edge() {
+			return l.Path.Length()
+		}
+	}
+	return 0
 }
 
 // Piece is one shape to cut. Its edges run clockwise as seen on the page (y down), each ending where the next
