@@ -13,7 +13,7 @@ type Meeting struct {
 
 // Meet returns where p and q meet, sorted by S and then T: crossings, touches without crossing and shared ends, each once.
 // What comes nearer than Snap counts as touching. Where the paths run along each other, the ends of the common stretch are
-// given, and the joints of segments within it.
+// given, and the joints of segments within it. On a closed path the place where it ends and starts counts as the start.
 func (p Path) Meet(q Path) []Meeting {
 	if len(p) == 0 || len(q) == 0 {
 		return nil
@@ -42,7 +42,19 @@ func (p Path) Meet(q Path) []Meeting {
 		}
 		at += p[i].Length()
 	}
+	for i := range found {
+		found[i].S = home(p, found[i].S, at)
+		found[i].T = home(q, found[i].T, to)
+	}
 	return once(found)
+}
+
+// home turns the end of a closed path of the given length into its start.
+func home(p Path, s, length float64) float64 {
+	if s >= length-10*Snap && p.Closed() {
+		return 0
+	}
+	return s
 }
 
 // once sorts the meetings and drops those found from both sides of a joint.
@@ -96,23 +108,30 @@ type pair struct {
 
 // add notes a common point unless it is one already noted: the same place, or the other root of one touch.
 func (w *pair) add(s, t float64) {
-	s, t = clamp(s, 0, 1), clamp(t, 0, 1)
-	at := w.a.At(s)
+	p := params{clamp(s, 0, 1), clamp(t, 0, 1)}
 	for i, f := range w.found {
-		s2, t2 := 0.5*(s+f.s), 0.5*(t+f.t)
-		gap := w.a.At(f.s).Dist(at)
-		switch {
-		case gap <= 2*Snap && w.b.At(f.t).Dist(at) <= 2*Snap && w.a.At(s2).Dist(at) <= 2*Snap:
+		if w.same(f, p) {
 			return
-		case gap <= 0.1 && w.a.At(s2).Dist(w.b.At(t2)) <= 0.1*Snap:
-			if onEnd(f) {
-				return
+		}
+		mid := params{0.5 * (p.s + f.s), 0.5 * (p.t + f.t)}
+		if w.a.At(f.s).Dist(w.a.At(p.s)) <= 0.1 && w.a.At(mid.s).Dist(w.b.At(mid.t)) <= 0.1*Snap {
+			if !onEnd(f) {
+				w.found[i] = mid
 			}
-			w.found[i] = params{s2, t2}
 			return
 		}
 	}
-	w.found = append(w.found, params{s, t})
+	w.found = append(w.found, p)
+}
+
+// same reports whether two common points are one: neither curve goes anywhere between them. (A loop that comes back to its
+// start is there twice.)
+func (w *pair) same(f, g params) bool {
+	rests := func(c *Seg, t0, t1 float64) bool {
+		at := c.At(t0)
+		return c.At(t1).Dist(at) <= 2*Snap && c.At(0.5*(t0+t1)).Dist(at) <= 2*Snap
+	}
+	return rests(&w.a, f.s, g.s) && rests(&w.b, f.t, g.t)
 }
 
 func onEnd(p params) bool { return p.s == 0 || p.s == 1 || p.t == 0 || p.t == 1 }
@@ -120,31 +139,24 @@ func onEnd(p params) bool { return p.s == 0 || p.s == 1 || p.t == 0 || p.t == 1 
 // ends notes the ends of either that lie on the other, exactly and before any search.
 func (w *pair) ends() {
 	ha, hb := w.a.hull().Pad(Snap), w.b.hull().Pad(Snap)
-	type found struct {
-		params
-		dist float64
-	}
-	var list [4]found
+	var list [4]params
 	n := 0
 	for _, e := range [2]float64{0, 1} {
 		if q := w.a.At(e); hb.Contains(q) {
 			if t, d := w.b.nearest(q); d <= Snap {
-				list[n], n = found{params{e, t}, d}, n+1
+				list[n], n = params{e, t}, n+1
 			}
 		}
 		if q := w.b.At(e); ha.Contains(q) {
 			if s, d := w.a.nearest(q); d <= Snap {
-				list[n], n = found{params{s, e}, d}, n+1
+				list[n], n = params{s, e}, n+1
 			}
 		}
 	}
 	for _, f := range list[:n] {
 		// Not through add: the two ends of a common stretch must both stay.
-		same := slices.ContainsFunc(w.found, func(o params) bool {
-			return w.a.At(o.s).Dist(w.a.At(f.s)) <= 2*Snap && w.b.At(o.t).Dist(w.b.At(f.t)) <= 2*Snap
-		})
-		if !same {
-			w.found = append(w.found, f.params)
+		if !slices.ContainsFunc(w.found, func(o params) bool { return w.same(o, f) }) {
+			w.found = append(w.found, f)
 		}
 	}
 }

@@ -78,25 +78,32 @@ func row(p Path) string {
 	return b.String()
 }
 
-func near1(t testing.TB, what string, got, want, tol float64) {
+func near1(t reporter, what string, got, want, tol float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tol) {
 		t.Errorf("%s: got %.12g, want %.12g within %g", what, got, want, tol)
 	}
 }
 
-func nearPoint(t testing.TB, what string, got, want Point, tol float64) {
+func nearPoint(t reporter, what string, got, want Point, tol float64) {
 	t.Helper()
 	if !(got.Dist(want) <= tol) {
 		t.Errorf("%s: got (%.9g, %.9g), want (%.9g, %.9g) within %g", what, got.X, got.Y, want.X, want.Y, tol)
 	}
 }
 
-func connected(t testing.TB, p Path) {
+func connected(t reporter, p Path) {
 	t.Helper()
 	for i := 1; i < len(p); i++ {
 		if p[i-1].End() != p[i].Start() {
 			t.Fatalf("segment %d starts at %v but the one before it ends at %v", i, p[i].Start(), p[i-1].End())
 		}
 	}
+}
+
+// reporter is what *testing.T and *rapid.T have in common.
+type reporter interface {
+	Helper()
+	Errorf(string, ...any)
+	Fatalf(string, ...any)
 }
