@@ -1,10 +1,10 @@
 // Package svg writes one page of a drawing as an SVG file (SVG 1.1) of exact size: width and height are in millimetres
 // and one user unit is one millimetre, so that lengths in the file can be read off as they are.
 //
-// Words stay words, also those that other writers draw as outlines: the reader's own fonts shape them. The families
-// asked for are the ones the drawing was measured with, then what is at hand; textLength holds the words to the measured
-// width, so that another font does not run out of its place. Words with a rune that no built-in face has are left
-// their natural width.
+// Words stay words. The families asked for are the ones the drawing was measured with, then what is at hand; textLength
+// holds the words to the measured width, so that another font does not run out of its place. A line that needs shaping,
+// or has a rune that no face has, is drawn as outlines as in the other writers, since readers differ most there; its
+// words lie over it without ink, so that it can still be searched and copied.
 //
 // Numbers have three decimals at most and never a minus zero; the same page gives the same bytes.
 package svg
@@ -15,6 +15,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -202,22 +203,34 @@ func (c *canvas) text(t drawing.Text) {
 	if line.RTL {
 		x += line.Width // the start of words that read from right to left is their right end
 	}
+	fill := colour(t.Type.Color)
+	if slices.ContainsFunc(line.Runs, func(r text.Run) bool { return r.Kind != text.Plain }) {
+		c.outlines(line, t)
+		fill = "none"
+	}
 	face := t.Type.Face()
-	fmt.Fprintf(&c.body, `<text x="%s" y="%s" font-family="%s" font-size="%s" fill="%s"`, mm(x), mm(t.At.Y), families[face], mm(t.Type.Size), colour(t.Type.Color))
+	fmt.Fprintf(&c.body, `<text x="%s" y="%s" font-family="%s" font-size="%s" fill="%s"`, mm(x), mm(t.At.Y), families[face], mm(t.Type.Size), fill)
 	if face == text.Bold {
 		c.body.WriteString(` font-weight="bold"`)
 	}
 	if line.RTL {
 		c.body.WriteString(` direction="rtl"`)
 	}
-	words := text.Clean(t.Words)
-	if len(text.Missing(words)) == 0 {
-		fmt.Fprintf(&c.body, ` textLength="%s" lengthAdjust="spacingAndGlyphs"`, mm(line.Width))
-	}
+	fmt.Fprintf(&c.body, ` textLength="%s" lengthAdjust="spacingAndGlyphs"`, mm(line.Width))
 	if t.Type.Turn != 0 {
 		fmt.Fprintf(&c.body, ` transform="rotate(%s %s %s)"`, num(t.Type.Turn*180/math.Pi, 5), mm(t.At.X), mm(t.At.Y))
 	}
-	c.put(`>%s</text>`, escape(words))
+	c.put(`>%s</text>`, escape(text.Clean(t.Words)))
+}
+
+// outlines draws a line of words as outlines.
+func (c *canvas) outlines(line text.Line, t drawing.Text) {
+	to := curve.Translate(curve.Point{X: -line.Width * float64(t.Type.Anchor) / 2}).Then(curve.Rotate(t.Type.Turn)).Then(curve.Translate(t.At))
+	ink := line.Ink(t.Type.Size)
+	for i, p := range ink {
+		ink[i] = p.Transform(to)
+	}
+	c.put(`<path d="%s" fill="%s"/>`, data(ink, true), colour(t.Type.Color))
 }
 
 func colour(k drawing.Color) string { return fmt.Sprintf("#%02x%02x%02x", k.R, k.G, k.B) }

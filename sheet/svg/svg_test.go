@@ -117,7 +117,7 @@ func TestNumbers(t *testing.T) {
 	}
 }
 
-// A browser draws the same page within the same measures. Chromium is slow to start, so this looks at one page.
+// A browser draws the pages within the same measures.
 func TestInABrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a browser is started only in the long run")
@@ -126,5 +126,6 @@ func TestInABrowser(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	drawingtest.CheckNames(t, drawingtest.SVGRaster(t, all[0], drawing.A4.W, drawing.A4.H, 192))
 	drawingtest.CheckShapes(t, drawingtest.SVGRaster(t, all[1], drawing.Letter.W, drawing.Letter.H, 192))
 }

@@ -37,6 +37,37 @@ func (f Face) outline(w []rune, rtl bool, size float64, at curve.Point) ([]curve
 	return ink, pen.X - at.X
 }
 
+// Ink returns the outlines of the whole line, the plain runs among them, for a file that cannot rely on its reader's
+// fonts. Size is the one the line was laid out in.
+func (l Line) Ink(size float64) []curve.Path {
+	var out []curve.Path
+	for _, r := range l.Runs {
+		if r.Kind == Plain {
+			out = append(out, r.Face.glyphs(r.Words, size, r.X)...)
+		}
+		out = append(out, r.Ink...)
+	}
+	return out
+}
+
+// glyphs outlines words rune by rune, as a plain run stands.
+func (f Face) glyphs(words string, size, x float64) []curve.Path {
+	var out []curve.Path
+	for _, r := range words {
+		out = append(out, f.glyph(r, size, x)...)
+		x += float64(f.Advance(r) * size)
+	}
+	return out
+}
+
+func (f Face) glyph(r rune, size, x float64) []curve.Path {
+	c := f.get()
+	defer c.mu.Unlock()
+	g, _ := c.font.NominalGlyph(r)
+	shape, _ := c.font.GlyphDataOutline(g)
+	return contours(shape, size/units, curve.Point{X: x})
+}
+
 // stack is a letter and the marks put over it so far.
 type stack struct {
 	cluster int

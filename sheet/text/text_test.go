@@ -133,6 +133,18 @@ func TestDecomposedIsAsWide(t *testing.T) {
 	}
 }
 
+// Outlines of plain words stand where the words stand: a rune's own outline, moved by what comes before it.
+func TestInkOfPlainWords(t *testing.T) {
+	l := Lay(Sans, 10, "AHi")
+	ink := l.Ink(10)
+	if len(ink) != 2+1+2 { // A has a hole, i a dot
+		t.Fatalf("%d contours, want 5", len(ink))
+	}
+	if x := ink[2].Bounds().Min.X - Measure(Sans, 10, "A"); x < 0.9 || x > 1.1 { // H stands 201 of 2048 off its left
+		t.Errorf("H begins %.3f mm after A, want 0.98", x)
+	}
+}
+
 func TestMissing(t *testing.T) {
 	// DejaVu has no Chinese and no Devanagari; direction marks and joiners have no ink to miss.
 	if got := string(Missing("日 Ọ̀ṣọ́ محمد 日本 \u200f\u200d ⅛")); got != "日本" {

@@ -168,6 +168,9 @@ func figureShown(t *testing.T, r Raster) {
 	}
 }
 
+// CheckNames checks the first page of the sample, however it was made into dots: that names have ink where they measure.
+func CheckNames(t *testing.T, r Raster) { namesDrawn(t, r) }
+
 // CheckShapes checks the second page of the sample, however it was made into dots: the square and the clip.
 func CheckShapes(t *testing.T, r Raster) {
 	squareMeasures(t, r)
