@@ -310,6 +310,10 @@ func (g *Garment) Draft(card body.Card, style Style, house *House) (*piece.Patte
 		}
 		d.out.Pieces = append(d.out.Pieces, *p.p)
 	}
+	for n := range d.measures.used {
+		d.out.Used = append(d.out.Used, string(n))
+	}
+	sort.Strings(d.out.Used)
 	if len(d.out.Pieces) == 0 {
 		return nil, &Error{File: g.file, Text: "the script drafted no piece"}
 	}

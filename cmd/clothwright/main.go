@@ -1,0 +1,57 @@
+// Command clothwright takes a jacket from the tape to the cutting table.
+//
+// It only wires: each command hands its files to the packages that do the work and writes what comes back.
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/alecthomas/kong"
+)
+
+// commands is the command line.
+type commands struct {
+	Cut   cutCommand   `cmd:"" help:"Draft a job, true it, and write its record and its sheets."`
+	Batch batchCommand `cmd:"" help:"Draft a garment on every body of a table."`
+	Words wordsCommand `cmd:"" help:"Print the page of the drafting language."`
+	Style styleCommand `cmd:"" help:"List a garment's choices of style."`
+}
+
+// world is what a command may touch.
+type world struct {
+	out, err io.Writer
+	code     int // what the command wants to exit with when nothing failed
+}
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// run is the whole command: 0 for done, 1 for done but do not cut (or some row failed), 2 for a mistake.
+func run(args []string, out, err io.Writer) int {
+	w := &world{out: out, err: err}
+	var c commands
+	exited := -1
+	parser, bad := kong.New(&c, kong.Name("clothwright"),
+		kong.Description("From a tape card to a cut-ready jacket: drafts every piece for one body, proves that what is sewn together matches, and prints sheets to chalk and cut by."),
+		kong.Writers(out, err), kong.Exit(func(code int) { exited = code }), kong.Bind(w))
+	if bad != nil {
+		panic(bad)
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	ctx, bad := parser.Parse(args)
+	if exited >= 0 {
+		return exited
+	}
+	if bad != nil {
+		fmt.Fprintf(err, "error: %s\nhint: clothwright --help lists what there is\n", bad)
+		return 2
+	}
+	if bad := ctx.Run(w); bad != nil {
+		fmt.Fprintf(err, "error: %s\n", bad)
+		return 2
+	}
+	return w.code
+}

@@ -1,0 +1,47 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"clothwright/job"
+)
+
+// writeAll writes files into a folder, making it when needed. Each is written whole under another name first;
+// only when all are there do they take their own names, so a reader never sees half a file.
+func writeAll(dir string, files []job.Output) (err error) {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("the folder %s cannot be made: %s", dir, plain(err))
+	}
+	var temps []string
+	defer func() {
+		for _, t := range temps {
+			os.Remove(t)
+		}
+	}()
+	for _, f := range files {
+		t, err := os.CreateTemp(dir, "."+f.Name+".*")
+		if err != nil {
+			return fmt.Errorf("the folder %s cannot be written to: %s", dir, plain(err))
+		}
+		temps = append(temps, t.Name())
+		_, err = t.Write(f.Bytes)
+		if e := t.Chmod(0o644); err == nil {
+			err = e
+		}
+		if e := t.Close(); err == nil {
+			err = e
+		}
+		if err != nil {
+			return fmt.Errorf("%s cannot be written: %s", filepath.Join(dir, f.Name), plain(err))
+		}
+	}
+	for i, f := range files {
+		to := filepath.Join(dir, f.Name)
+		if err := os.Rename(temps[i], to); err != nil {
+			return fmt.Errorf("%s cannot be written: %s", to, plain(err))
+		}
+	}
+	return nil
+}

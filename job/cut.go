@@ -1,0 +1,125 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"sort"
+
+	"clothwright/body"
+	"clothwright/piece"
+	"clothwright/truing"
+)
+
+// Result is a job drafted and trued.
+type Result struct {
+	Job      *Job
+	Card     body.Card // completed: with what was derived and estimated
+	Pattern  *piece.Pattern
+	Findings []piece.Finding // gravest first
+	Level    piece.Level
+}
+
+// Cut drafts a job and trues it. The error is a Problems: the job could not be drafted at all.
+func (j *Job) Cut() (*Result, error) {
+	r := &Result{Job: j, Card: j.Card.Complete()}
+	p, err := j.Garment.Draft(r.Card, j.Style, &j.House)
+	if err != nil {
+		return nil, Problems{{File: j.File, Text: err.Error()}}
+	}
+	r.Pattern = p
+	r.Findings = append(r.Findings, j.doubts()...)
+	r.Findings = append(r.Findings, r.estimates()...)
+	r.Findings = append(r.Findings, r.adjustments()...)
+	r.Findings = append(r.Findings, p.Said...)
+	r.Findings = append(r.Findings, truing.True(p, j.House.Tape)...)
+	sort.SliceStable(r.Findings, func(a, b int) bool { return r.Findings[a].Level.Rank() > r.Findings[b].Level.Rank() })
+	r.Level = piece.Worst(r.Findings)
+	return r, nil
+}
+
+// doubts are the measures that do not go with the rest.
+func (j *Job) doubts() []piece.Finding {
+	var out []piece.Finding
+	for _, d := range j.Card.Doubts() {
+		level := piece.Warn
+		if d.Never {
+			level = piece.Stop
+		}
+		out = append(out, piece.Finding{Level: level, Code: "doubt:" + string(d.Name), Text: sentence(d.Sentence(j.House.Tape))})
+	}
+	if why := j.Card.NoModel(); why != "" {
+		out = append(out, piece.Finding{Level: piece.Info, Code: "doubt:none", Text: sentence("the measures were checked only for what no body can be: " + why)})
+	}
+	return out
+}
+
+// estimates are the measures the draft used without anyone having taken them.
+func (r *Result) estimates() []piece.Finding {
+	var out []piece.Finding
+	t := r.Job.House.Tape
+	for _, name := range r.Pattern.Used {
+		n := body.Name(name)
+		v := r.Card.Values[n]
+		m, _ := body.Lookup(name)
+		switch v.From {
+		case body.Estimated:
+			out = append(out, piece.Finding{Level: piece.Info, Code: "estimated:" + name,
+				Text: fmt.Sprintf("%s was not measured: %s is taken, give or take %s (%s). Measure it if you can.", m.Title, t.Fine(v.MM), t.Fine(2*v.Spread), v.Why)})
+		case body.Derived:
+			out = append(out, piece.Finding{Level: piece.Info, Code: "derived:" + name,
+				Text: fmt.Sprintf("%s was worked out: %s, from %s.", m.Title, t.Fine(v.MM), v.Why)})
+		}
+	}
+	return out
+}
+
+// adjustments are the rules that were corrected for this body.
+func (r *Result) adjustments() []piece.Finding {
+	var out []piece.Finding
+	t := r.Job.House.Tape
+	for _, a := range r.Pattern.Adjusted {
+		out = append(out, piece.Finding{Level: piece.Info, Code: "adjusted:" + a.What, Pieces: a.Pieces,
+			Text: fmt.Sprintf("%s by %s, since %s: the rule gives %s, %s is marked.", sentenceOf(a.What), t.Format(a.By), a.Why, t.Format(a.Rule), t.Format(a.Now))})
+	}
+	return out
+}
+
+// sentenceOf turns a code into words: "armhole_lowered" is "Armhole lowered".
+func sentenceOf(code string) string {
+	b := []byte(code)
+	for i := range b {
+		if b[i] == '_' {
+			b[i] = ' '
+		}
+	}
+	if len(b) > 0 && b[0] >= 'a' && b[0] <= 'z' {
+		b[0] -= 'a' - 'A'
+	}
+	return string(b)
+}
+
+// sentence begins with a capital and ends with a stop.
+func sentence(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		s = string(s[0]-'a'+'A') + s[1:]
+	}
+	if n := len(s); n > 0 && s[n-1] != '.' {
+		s += "."
+	}
+	return s
+}
+
+// ExitCode is what a command returns for a result: 1 when it says do not cut.
+func (r *Result) ExitCode() int {
+	if r.Level == piece.Stop {
+		return 1
+	}
+	return 0
+}
+
+// AsProblems is the list of mistakes in an error of this package.
+func AsProblems(err error) (Problems, bool) {
+	var ps Problems
+	ok := errors.As(err, &ps)
+	return ps, ok
+}

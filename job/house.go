@@ -1,0 +1,188 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"clothwright/draft"
+	"clothwright/tape"
+)
+
+// houseFile is a house file as it is written. Lengths are texts with their unit, or numbers in the file's unit.
+type houseFile struct {
+	Format     int            `toml:"format"`
+	Name       string         `toml:"name"`
+	Tape       string         `toml:"tape"`
+	Unit       string         `toml:"unit"`
+	Paper      string         `toml:"paper"`
+	Roll       any            `toml:"roll"`
+	Allowances map[string]any `toml:"allowances"`
+	Rib        ribFile        `toml:"rib"`
+	Zips       []any          `toml:"zips"`
+	Cloth      []clothFile    `toml:"cloth"`
+}
+
+type ribFile struct {
+	ReadyBand any        `toml:"ready_band"`
+	Tube      any        `toml:"tube"`
+	Seam      any        `toml:"seam"`
+	Stretch   *float64   `toml:"stretch"`
+	Cuff      *habitFile `toml:"cuff"`
+	Hem       *habitFile `toml:"hem"`
+	Collar    *habitFile `toml:"collar"`
+}
+
+type habitFile struct {
+	Ratio float64 `toml:"ratio"`
+	Least float64 `toml:"least"`
+	Most  float64 `toml:"most"`
+}
+
+type clothFile struct {
+	Material string `toml:"material"`
+	Name     string `toml:"name"`
+	Width    any    `toml:"width"`
+	Selvedge any    `toml:"selvedge"`
+	Fold     string `toml:"fold"`
+	Nap      bool   `toml:"nap"`
+	Step     any    `toml:"step"`
+	Price    string `toml:"price"`
+}
+
+// ReadHouse reads a house file; what it does not say is as in draft.Standard. The error is a Problems.
+func ReadHouse(name string, src []byte) (draft.House, error) {
+	r := &reader{file: name, src: src}
+	h := draft.Standard()
+	var f houseFile
+	if !r.decode(&f, "a house file") {
+		return h, r.found
+	}
+	unit, err := tape.ParseUnit(f.Unit)
+	if f.Unit != "" && err != nil {
+		r.say(r.line("", "unit"), "unit is %q; in, cm and mm are allowed", f.Unit)
+	}
+	get := func(table, key string, v any, least, most float64, into *float64) {
+		if v == nil {
+			return
+		}
+		mm, err := tape.Parse(fmt.Sprint(v), unit)
+		switch {
+		case err != nil:
+			r.say(r.line(table, key), "%s: %s", key, err)
+		case mm < least || mm > most:
+			r.say(r.line(table, key), "%s is %v; %g to %g mm is allowed", key, v, least, most)
+		default:
+			*into = mm
+		}
+	}
+	if f.Name != "" {
+		h.Name = f.Name
+	}
+	if f.Tape != "" {
+		if h.Tape, err = tape.ParseTape(f.Tape); err != nil {
+			r.say(r.line("", "tape"), "tape: %s", err)
+		}
+	}
+	if f.Paper != "" {
+		if f.Paper != "A4" && f.Paper != "Letter" {
+			r.say(r.line("", "paper"), "paper is %q; A4 and Letter are allowed", f.Paper)
+		}
+		h.Paper = f.Paper
+	}
+	get("", "roll", f.Roll, 0, 5000, &h.Roll)
+	if len(f.Allowances) > 0 {
+		known := map[string]bool{}
+		for _, k := range draft.AllowanceKinds {
+			known[k.Kind] = true
+		}
+		keys := make([]string, 0, len(f.Allowances))
+		for k := range f.Allowances {
+			keys = append(keys, k)
+		}
+		sort.Strings(keys)
+		for _, k := range keys {
+			if !known[k] {
+				r.say(r.line("allowances", k), "allowances.%s is no kind of edge; see docs/files.md for the kinds", k)
+				continue
+			}
+			a := h.Allowances[k]
+			get("allowances", k, f.Allowances[k], 0, 60, &a)
+			h.Allowances[k] = a
+		}
+	}
+	get("rib", "ready_band", f.Rib.ReadyBand, 20, 200, &h.ReadyBand)
+	get("rib", "tube", f.Rib.Tube, 0, 1500, &h.RibTube)
+	get("rib", "seam", f.Rib.Seam, 2, 25, &h.RibSeam)
+	if s := f.Rib.Stretch; s != nil {
+		if !(*s >= 0.05 && *s <= 2) {
+			r.say(r.line("rib", "stretch"), "rib.stretch is %g; 0.05 to 2 is allowed (0.5 is half as long again when pulled)", *s)
+		}
+		h.RibStretch = *s
+	}
+	for kind, habit := range map[string]*habitFile{"cuff": f.Rib.Cuff, "hem": f.Rib.Hem, "collar": f.Rib.Collar} {
+		if habit == nil {
+			continue
+		}
+		d := h.Ribs[kind]
+		for _, v := range []struct{ from, to *float64 }{{&habit.Ratio, &d.Ratio}, {&habit.Least, &d.Least}, {&habit.Most, &d.Most}} {
+			if *v.from != 0 {
+				*v.to = *v.from
+			}
+		}
+		if !(0.3 <= d.Least && d.Least <= d.Ratio && d.Ratio <= d.Most && d.Most <= 1) {
+			r.say(r.line("rib."+kind, "ratio"), "rib.%s: least %g, ratio %g, most %g; they must rise from 0.3 to 1", kind, d.Least, d.Ratio, d.Most)
+		}
+		h.Ribs[kind] = d
+	}
+	if len(f.Zips) > 0 {
+		h.Zips = h.Zips[:0:0]
+		for _, z := range f.Zips {
+			var mm float64
+			get("", "zips", z, 50, 2000, &mm)
+			if mm > 0 {
+				h.Zips = append(h.Zips, mm)
+			}
+		}
+		sort.Float64s(h.Zips)
+	}
+	if len(f.Cloth) > 0 {
+		h.Cloths = nil
+		for i, c := range f.Cloth {
+			h.Cloths = append(h.Cloths, r.cloth(i, c, get))
+		}
+	}
+	if h.ReadyBand <= h.RibSeam {
+		r.say(r.line("rib", "ready_band"), "the ready band is not higher than its seam allowance")
+	}
+	if len(r.found) > 0 {
+		sort.SliceStable(r.found, func(a, b int) bool { return r.found[a].Line < r.found[b].Line })
+		return h, r.found
+	}
+	return h, nil
+}
+
+func (r *reader) cloth(i int, c clothFile, get func(table, key string, v any, least, most float64, into *float64)) draft.Cloth {
+	out := draft.Cloth{Material: c.Material, Name: c.Name, Fold: c.Fold, Nap: c.Nap, Price: c.Price, Step: 100}
+	if out.Name == "" {
+		out.Name = c.Material
+	}
+	if c.Material == "" {
+		r.say(0, "cloth %d has no material; shell, lining, padding and rib are usual", i+1)
+	}
+	if out.Fold == "" {
+		out.Fold = "lengthwise"
+	}
+	switch out.Fold {
+	case "lengthwise", "open", "crosswise", "tubular":
+	default:
+		r.say(r.line("cloth", "fold"), "cloth %q: fold is %q; lengthwise, open, crosswise and tubular are allowed", out.Name, c.Fold)
+	}
+	get("cloth", "width", c.Width, 100, 5000, &out.Width)
+	get("cloth", "selvedge", c.Selvedge, 0, 100, &out.Selvedge)
+	get("cloth", "step", c.Step, 1, 1000, &out.Step)
+	if out.Width <= 2*out.Selvedge || math.IsNaN(out.Width) {
+		r.say(0, "cloth %q: its width is missing or no wider than its selvedges", out.Name)
+	}
+	return out
+}

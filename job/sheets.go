@@ -1,0 +1,115 @@
+package job
+
+import (
+	"fmt"
+
+	"clothwright/body"
+	"clothwright/draft"
+	"clothwright/piece"
+	"clothwright/sheet"
+	"clothwright/sheet/drawing"
+	"clothwright/sheet/pdf"
+	"clothwright/sheet/svg"
+)
+
+// Output is one file that comes of a job.
+type Output struct {
+	Name  string
+	Bytes []byte
+}
+
+// books are the sheets of a job, each a file.
+var books = []struct {
+	file string
+	draw func(sheet.Job) (*drawing.Drawing, error)
+}{
+	{"chalk.pdf", sheet.Chalk},
+	{"pieces.pdf", sheet.FullSize},
+	{"roll.pdf", sheet.Roll},
+	{"cut-list.pdf", sheet.CutList},
+	{"making-up.pdf", sheet.Order},
+}
+
+// Files is everything that is written for a result: job.json, and unless only the record is wanted, the sheets.
+func (r *Result) Files(only bool) ([]Output, error) {
+	record, err := r.JSON()
+	if err != nil {
+		return nil, err
+	}
+	out := []Output{{"job.json", record}}
+	if only {
+		return out, nil
+	}
+	in := r.Sheet()
+	for _, b := range books {
+		if b.file == "roll.pdf" && r.Job.House.Roll == 0 {
+			continue
+		}
+		d, err := b.draw(in)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", b.file, err)
+		}
+		bytes, err := pdf.Bytes(d)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", b.file, err)
+		}
+		out = append(out, Output{b.file, bytes})
+	}
+	d, err := sheet.PiecesSVG(in)
+	if err != nil {
+		return nil, err
+	}
+	pic, err := svg.Bytes(d.Pages[0])
+	if err != nil {
+		return nil, err
+	}
+	return append(out, Output{"pieces.svg", pic}), nil
+}
+
+// Sheet is what the sheets print.
+func (r *Result) Sheet() sheet.Job {
+	j := r.Job
+	in := sheet.Job{Job: j.Number, Client: j.Client, Garment: j.Garment.Title, Date: j.Date, Tape: j.House.Tape, Paper: j.House.Paper, Roll: j.House.Roll,
+		Pattern: r.Pattern, Findings: r.Findings, DemoNote: j.Demo, StyleWords: styleWords(j.Garment, j.Style, &j.House)}
+	for _, m := range body.Measures {
+		v, ok := r.Card.Get(m.Name)
+		if !ok || v.From != body.Given && !used(r.Pattern, m.Name) {
+			continue
+		}
+		text := j.House.Tape.Fine(v.MM)
+		if m.Kind == body.Angle {
+			text = fmt.Sprintf("%.0f degrees", v.MM)
+		}
+		in.Measures = append(in.Measures, sheet.Measure{Title: m.Title, MM: v.MM, Text: text, From: string(v.From)})
+	}
+	return in
+}
+
+func used(p *piece.Pattern, n body.Name) bool {
+	for _, u := range p.Used {
+		if u == string(n) {
+			return true
+		}
+	}
+	return false
+}
+
+// styleWords says the choices of style in words: "ease: regular".
+func styleWords(g *draft.Garment, s draft.Style, h *draft.House) []string {
+	var out []string
+	for _, o := range g.Options {
+		switch v := s[o.Name].(type) {
+		case string:
+			out = append(out, sentenceOf(o.Name)+": "+v)
+		case float64:
+			out = append(out, sentenceOf(o.Name)+": "+h.Tape.Format(v))
+		case bool:
+			if v != o.Yes {
+				out = append(out, sentenceOf(o.Name)+": "+map[bool]string{true: "yes", false: "no"}[v])
+			} else if len(o.Name) < 4 || o.Name[:4] != "may_" {
+				out = append(out, sentenceOf(o.Name)+": "+map[bool]string{true: "yes", false: "no"}[v])
+			}
+		}
+	}
+	return out
+}
