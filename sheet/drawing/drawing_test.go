@@ -204,7 +204,7 @@ func TestFlow(t *testing.T) {
 	}
 }
 
-// Words of a dimension are read from below or from the right, whichever way its points are given (ISO 129-1, 5.5).
+// Words of a dimension are read from below or from the right, whichever way its points are given (ISO 129-1, from memory).
 func TestDimensionReadsFromBelowOrRight(t *testing.T) {
 	for _, c := range []struct{ x, y, turn float64 }{{50, 0, 0}, {-50, 0, 0}, {0, 50, -90}, {0, -50, -90}, {50, -50, -45}, {-50, 50, -45}, {50, 50, 45}, {-50, -50, 45}} {
 		var l Layer

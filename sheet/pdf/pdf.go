@@ -21,7 +21,7 @@ import (
 )
 
 // Longest is the longest side a page may have, in mm: 14,400 points, the limit of PDF 1.6 and earlier (ISO 32000-1,
-// annex C.2) that many readers still keep to.
+// annex C, from memory) that many readers still keep to.
 const Longest = 5080
 
 const pointsPerMM = 72 / 25.4

@@ -68,7 +68,7 @@ func TestNoDatesAndNoScaling(t *testing.T) {
 			t.Errorf("the file has %s", word)
 		}
 	}
-	// ISO 32000-1, table 150: PrintScaling None asks for no page scaling; it came with PDF 1.6.
+	// ISO 32000-1, viewer preferences (clause number from memory: 12.2): PrintScaling None asks for no page scaling; it came with PDF 1.6.
 	if !bytes.Contains(b, []byte("/PrintScaling /None")) || !bytes.HasPrefix(b, []byte("%PDF-1.6\n")) {
 		t.Error("the file does not ask for printing without scaling")
 	}
