@@ -58,5 +58,6 @@ type Doubt struct {
 	Never   bool    // no person is so made: do not cut until it is measured again
 	Slip    string  // the likely slip, when it is recognised: "centimetres read as inches", "half taken for whole", "swapped with hand_girth"
 	Instead float64 // what it would be with the slip put right, mm; 0 when there is nothing to say
+	Against [2]Name // the given measures that speak most against it, the strongest first; empty when there are none
 	Why     string  // when a plain rule is broken: "a hand is no smaller than its wrist"
 }

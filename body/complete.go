@@ -98,6 +98,7 @@ const fewest = 1
 // estimate adds every measure of the population that the card does not have.
 func (t *trial) estimate(values map[Name]Value) {
 	p := t.p
+	t.use &^= t.beyond
 	measures := t.use
 	if a, ok := p.axis[AgeAxis]; ok {
 		measures &^= 1 << a

@@ -30,24 +30,31 @@ const alarm = 0.0085
 // care shares the alarm out among the measures of a card: more to those whose slips are the hardest to see and the dearest to
 // cut, less to heights, which no jacket is drafted from. A judgement of ours; 1 where nothing is said.
 var care = map[Name]float64{
-	"chest_girth": 3, "waist_girth": 3, "hip_girth": 3, "shoulder_length": 1.5, "shoulder_width": 1.5, "back_width": 1.5,
-	"height": 0.3, "head_girth": 0.5, "nape_height": 0.3, "shoulder_point_height": 0.3, "underarm_height": 0.3,
-	"waist_height": 0.3, "hip_height": 0.3, "forearm_girth_flexed": 0.5, "neck_girth": 0.7, "nape_to_wrist": 0.7,
-	"upper_arm_girth_flexed": 0.7,
+	"chest_girth": 1, "waist_girth": 3.5, "hip_girth": 0.6, "shoulder_length": 2.2, "shoulder_width": 1.5, "hand_girth": 1.3,
+	"neck_base_girth": 1.3, "arm_length": 1.2, "nape_to_waist": 1.1, "back_width": 1, "upper_arm_girth": 0.4,
+	"upper_arm_girth_flexed": 0.4, "forearm_girth_flexed": 0.4, "neck_girth": 0.7, "nape_to_wrist": 0.7, "head_girth": 0.5,
+	"height": 0.1, "nape_height": 0.2, "shoulder_point_height": 0.2, "underarm_height": 0.2, "waist_height": 0.2,
+	"hip_height": 0.2, "biacromial_breadth": 0.7,
 }
 
 // upward is the part of a measure's share of the alarm that is spent on figures too large. An inch too many is a smaller part
-// of the larger figure than an inch too few of the smaller one, so that this makes the two equally likely to be seen.
-const upward = 0.7
+// of the larger figure than an inch too few of the smaller one, so that this makes the two about equally likely to be seen. A
+// waist too small already has its leeway.
+func upward(n Name) float64 {
+	if n == "waist_girth" {
+		return 0.6
+	}
+	return 0.85
+}
 
 // leeway is how far, as a share, a workroom's measure may lie below or above the survey's because it is taken another way.
 // It is given away before a measure is called unusual. From memory.
 var leeway = map[Name]struct{ below, above float64 }{
-	"waist_girth":     {0.04, 0},    // the survey's waist is at the navel, a tailor's where the body is narrowest
-	"nape_to_waist":   {0.03, 0},    // likewise higher up
+	"waist_girth":     {0.02, 0},    // the survey's waist is at the navel, a tailor's where the body is narrowest
+	"nape_to_waist":   {0.01, 0},    // likewise higher up
 	"waist_height":    {0, 0.02},    // likewise
+	"neck_girth":      {0, 0.03},    // women's necks in ASTM D5585-11 grow faster with the bust than soldiers'
 	"nape_to_wrist":   {0.07, 0},    // the survey's arm is raised and bent
-	"neck_base_girth": {0.03, 0},    // the survey's chain lies lower than a collar tape
 	"underarm_depth":  {0, 0.05},    // a tape follows the spine
 	"upper_arm_girth": {0.02, 0.02}, // hanging quite loose, or half tight
 }
@@ -84,16 +91,20 @@ const (
 	swapPrior  = 0.10
 )
 
+// namelessPrior is the share of errors that are no known slip among those so great that a slip is thought of.
+const namelessPrior = 0.03
+
 // errorWidth is the width, in logarithms, over which an error that is no known slip may lie: a third to three times.
 var errorWidth = math.Log(9)
 
 // trial is a card laid out for judging.
 type trial struct {
 	p      *Population
-	shapes []int         // the shapes it may be of
+	shapes []int         // the shapes it may be of; the widened ones for doubts
 	x      [most]float64 // logarithms by axis
 	use    axes          // the axes taken as evidence
 	open   axes          // those of them that may be doubted
+	beyond axes          // those of them outside what any person has
 }
 
 // trial lays the card out, or says why the population cannot judge it.
@@ -120,8 +131,15 @@ func (p *Population) trial(c Card) (*trial, string) {
 			continue
 		}
 		v, ok := c.Values[n]
-		if m := byName[n]; !ok || m == nil || !v.entered() || !(v.MM >= m.Least && v.MM <= m.Most) {
+		m := byName[n]
+		if !ok || m == nil || !v.entered() || !(v.MM > 1 && v.MM < 1e5) {
 			continue
+		}
+		if v.MM < m.Least || v.MM > m.Most {
+			if v.Confirmed {
+				continue // stood by, and yet nothing to judge the others by
+			}
+			t.beyond |= 1 << i
 		}
 		t.x[i] = math.Log(v.MM)
 		t.use |= 1 << i
@@ -135,17 +153,24 @@ func (p *Population) trial(c Card) (*trial, string) {
 	return t, ""
 }
 
+// widen has the trial judged by the widened shapes.
+func (t *trial) widen() {
+	for i := range t.shapes {
+		t.shapes[i] += len(t.p.Shapes)
+	}
+}
+
 // small says that the body is smaller than the survey's adults: by its height, unless the other measures speak against that
 // height itself, or by all its measures but at most one.
 func (t *trial) small() bool {
 	p := t.p
-	measures := t.use
+	measures := t.use &^ t.beyond
 	if i, ok := p.axis[AgeAxis]; ok {
 		measures &^= 1 << i
 	}
-	if h, ok := p.axis["height"]; ok && t.use.has(h) && t.x[h] < math.Log(1400) {
+	if h, ok := p.axis["height"]; ok && measures.has(h) && t.x[h] < math.Log(1400) {
 		var l place
-		rest := t.use &^ (1 << h)
+		rest := t.use &^ t.beyond &^ (1 << h)
 		contradicted := true
 		for _, i := range t.shapes {
 			p.locate(&l, i, rest, &t.x)
@@ -221,7 +246,7 @@ func (t *trial) odd(l *located, i int) (tail float64, above bool, weight float64
 	for f := range t.shapes {
 		pl := &l.at[f]
 		expected, sd, rest := pl.alone(i)
-		z[f] = t.beyond(axis, t.x[axis]-expected) / (sd * stretch(rest, k-1))
+		z[f] = t.past(axis, t.x[axis]-expected) / (sd * stretch(rest, k-1))
 		logs[f] = likelihood(rest, k-1, pl.g.logDet+2*math.Log(sd))
 	}
 	weight = sumLog(&logs, n)
@@ -247,9 +272,16 @@ func (t *trial) odd(l *located, i int) (tail float64, above bool, weight float64
 	return math.Min(up, down), up < down, weight
 }
 
-// beyond takes the leeway of the axis off a residual.
-func (t *trial) beyond(axis int, residual float64) float64 {
+// stout is how far, as a share, the only great girth on a card may lie above what the survey's soldiers have: nothing else
+// on such a card tells a stout client from a mistake. From memory of plus-size tables.
+const stout = 0.12
+
+// past takes the leeway of the axis off a residual.
+func (t *trial) past(axis int, residual float64) float64 {
 	way := leeway[t.p.Names[axis]]
+	if great := t.p.great; great.has(axis) && t.use&great == 1<<axis {
+		way.above += stout
+	}
 	switch {
 	case residual > way.above:
 		return residual - way.above
@@ -288,12 +320,20 @@ func (t *trial) worst(use axes, l *located) (suspicion, bool) {
 		weights[i] = weight
 		share := alarm * careFor(t.p.Names[a]) / total
 		if above {
-			share *= upward
+			share *= upward(t.p.Names[a])
 		} else {
-			share *= 1 - upward
+			share *= 1 - upward(t.p.Names[a])
 		}
 		if tail < share {
 			marked |= 1 << i
+		}
+	}
+	if sure := use & t.beyond; sure != 0 { // these are wrong whatever the others say: explain them first
+		marked = 0
+		for i, a := range at {
+			if sure.has(a) {
+				marked |= 1 << i
+			}
 		}
 	}
 	if marked == 0 {
@@ -384,7 +424,7 @@ func (t *trial) judge(l *located) verdict {
 		back, most := -1, 0.0
 		for a := v.single; a != 0; a &= a - 1 {
 			k := a.first()
-			if tail, _ := t.outside(l, k); tail > most {
+			if tail, _ := t.outside(l, k); tail > most && !t.beyond.has(k) {
 				back, most = k, tail
 			}
 		}
@@ -414,7 +454,7 @@ func (t *trial) outside(l *located, k int) (tail float64, usual [2]float64) {
 		w := math.Exp(logs[f] - weight)
 		mean += w * expected[f]
 		second += w * (sds[f]*sds[f] + expected[f]*expected[f])
-		z := t.beyond(k, t.x[k]-expected[f]) / sds[f]
+		z := t.past(k, t.x[k]-expected[f]) / sds[f]
 		tail := upperTail(math.Abs(z))
 		if z > 0 {
 			up, down = up+w*tail, down+w*(1-tail)
@@ -439,6 +479,7 @@ func (p *Population) Doubts(c Card) []Doubt {
 	}
 	var l located
 	if t != nil {
+		t.widen()
 		doubts = t.doubts(c, doubts, &l)
 	}
 	doubts = c.unshapely(doubts)
@@ -502,6 +543,7 @@ func (t *trial) tell(d *Doubt, l *located, k int) {
 		t.x[k] = math.Log(d.MM)
 	}
 	tail, usual := t.outside(l, k)
+	d.Against = l.at[0].strongest(t.p, k)
 	d.Usual = math.Exp(usual[0])
 	d.Low, d.High = math.Exp(usual[0]-1.96*usual[1]), math.Exp(usual[0]+1.96*usual[1])
 	if !(d.MM > 0) {
@@ -509,14 +551,33 @@ func (t *trial) tell(d *Doubt, l *located, k int) {
 	}
 	d.Odds = math.Min(1/math.Max(2*tail, 1e-12), 1e12)
 	d.Never = d.Never || d.Odds >= neverOdds
-	best := plainPrior / errorWidth
-	for _, s := range slips {
+	best := namelessPrior / errorWidth
+	for i := range slips {
+		s := &slips[i]
 		z := (t.x[k] - math.Log(s.factor) - usual[0]) / usual[1]
-		if v := s.prior * math.Exp(-z*z/2) / (usual[1] * math.Sqrt(2*math.Pi)); v > best {
+		v := s.prior * math.Exp(-z*z/2) / (usual[1] * math.Sqrt(2*math.Pi))
+		if s.name == slipCmAsInch || s.name == slipInchAsCm {
+			switch on := onTape(d.MM / s.factor); {
+			case on && !onTape(d.MM):
+				v *= 20 // no tape shows the figure as it stands, and one does with the unit put right
+			case !on:
+				v /= 4 // no tape shows it with the unit put right, unless it was rounded on the way
+			}
+		}
+		if v > best {
 			best = v
-			d.Slip, d.Instead = s.name, d.MM/s.factor
+			d.Slip, d.Instead = s.name, tidy(d.MM/s.factor)
 		}
 	}
+}
+
+// tidy takes what arithmetic left behind off a length: to a millionth of a millimetre.
+func tidy(mm float64) float64 { return math.Round(mm*1e6) / 1e6 }
+
+// onTape says that a length lies on a mark of some tape: a millimetre or a sixteenth of an inch.
+func onTape(mm float64) bool {
+	on := func(marks float64) bool { return math.Abs(marks-math.Round(marks)) < 1e-6*marks }
+	return on(mm) || on(mm/25.4*16)
 }
 
 // allSlipped finds a card on which every measure was read in the wrong unit: as it stands it is far from everybody, and with
@@ -529,7 +590,7 @@ func (p *Population) allSlipped(c Card) []Doubt {
 	t := trial{p: p}
 	for i := range p.Shapes {
 		if c.Figure == Unstated || c.Figure == p.Shapes[i].Figure {
-			t.shapes = append(t.shapes, i)
+			t.shapes = append(t.shapes, i+len(p.Shapes))
 		}
 	}
 	for i, n := range p.Names {
@@ -575,9 +636,9 @@ func (p *Population) allSlipped(c Card) []Doubt {
 			if !ok || !v.entered() || !(v.MM > 0) || math.IsInf(v.MM, 0) || m.Kind == Angle {
 				continue
 			}
-			d := Doubt{Name: m.Name, MM: v.MM, Never: true, Slip: s.name + slipAll, Instead: v.MM / s.factor}
+			d := Doubt{Name: m.Name, MM: v.MM, Never: true, Slip: s.name + slipAll, Instead: tidy(v.MM / s.factor)}
 			if a, ok := p.axis[m.Name]; ok && shifted.use.has(a) {
-				sh := p.Shapes[t.shapes[0]]
+				sh := p.shape(t.shapes[0])
 				sd := math.Sqrt(sh.cov(a, a))
 				d.Usual = math.Exp(sh.Mean[a])
 				d.Low, d.High = math.Exp(sh.Mean[a]-1.96*sd), math.Exp(sh.Mean[a]+1.96*sd)

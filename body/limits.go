@@ -98,17 +98,17 @@ func (c Card) impossible() []Doubt {
 type share struct {
 	name, of  Name
 	low, high float64
-	slipped   bool // a slip of the unit or of a half would be seen, and is named
 }
 
 // shares are from memory. They find slips of the unit and halves, nothing finer; the body length is a wish and is only asked
 // to be a jacket's.
 var shares = []share{
-	{"body_length", "arm_length", 0.62, 2.1, true},
-	{"elbow_girth", "wrist_girth", 1.2, 2.3, true},
-	{"front_width", "back_width", 0.62, 1.45, true},
-	{"front_waist_length", "nape_to_waist", 0.75, 1.6, true},
-	{"underbust_length", "nape_to_waist", 0.5, 1.2, true},
+	{"body_length", "arm_length", 0.62, 2.1},
+	{"body_length", "chest_girth", 0.3, 1.3},
+	{"elbow_girth", "wrist_girth", 1.2, 2.3},
+	{"front_width", "back_width", 0.62, 1.45},
+	{"front_waist_length", "nape_to_waist", 0.75, 1.6},
+	{"underbust_length", "nape_to_waist", 0.5, 1.2},
 }
 
 // unshapely adds the measures outside their share of another one that is not itself in doubt.
@@ -135,7 +135,7 @@ func (c Card) unshapely(doubts []Doubt) []Doubt {
 		for _, k := range slips[:4] {
 			if r := v.MM / k.factor / of.MM; r >= s.low && r <= s.high && math.Abs(math.Log(r*of.MM/d.Usual)) < best {
 				best = math.Abs(math.Log(r * of.MM / d.Usual))
-				d.Slip, d.Instead = k.name, v.MM/k.factor
+				d.Slip, d.Instead = k.name, tidy(v.MM/k.factor)
 			}
 		}
 		doubts = append(doubts, d)

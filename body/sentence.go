@@ -20,8 +20,10 @@ func (d Doubt) Sentence(t tape.Tape) string {
 	switch {
 	case d.MM == 0 && d.Never && d.Why == "it is not a number":
 		return title + " is not a number; measure again"
+	case strings.HasSuffix(d.Slip, slipAll):
+		fmt.Fprintf(&b, "%s %s is out of all proportion to people", title, say(d.MM))
 	case d.Odds > 0:
-		fmt.Fprintf(&b, "%s %s does not go with the other measures: about 1 person in %s; usual %s to %s", title, say(d.MM), people(d.Odds), say(d.Low), say(d.High))
+		fmt.Fprintf(&b, "%s %s does not go with %s: %s; usual %s to %s", title, say(d.MM), d.against(), people(d.Odds), say(d.Low), say(d.High))
 	case d.Usual > 0:
 		fmt.Fprintf(&b, "%s %s is outside %s to %s: %s", title, say(d.MM), say(d.Low), say(d.High), d.Why)
 	case d.High > 0:
@@ -39,10 +41,21 @@ func (d Doubt) Sentence(t tape.Tape) string {
 	return b.String()
 }
 
-// people writes odds with two figures and the thousands parted, no more than a thousand million.
+// against names the measures that speak against the doubted one.
+func (d Doubt) against() string {
+	switch {
+	case d.Against[0] == "":
+		return "what people have"
+	case d.Against[1] == "":
+		return "this " + titleOf(d.Against[0])
+	}
+	return "this " + titleOf(d.Against[0]) + " and " + titleOf(d.Against[1])
+}
+
+// people says odds with two figures and the thousands parted, up to a thousand million.
 func people(odds float64) string {
 	if !(odds < 1e9) {
-		return "a thousand million or more"
+		return "fewer than 1 person in a thousand million"
 	}
 	odds = math.Max(odds, 1)
 	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(odds))-1))
@@ -50,7 +63,7 @@ func people(odds float64) string {
 	for i := len(digits) - 3; i > 0; i -= 3 {
 		digits = digits[:i] + "," + digits[i:]
 	}
-	return digits
+	return "about 1 person in " + digits
 }
 
 // read says the figure with the slip put right, in the unit in which it was meant.

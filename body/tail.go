@@ -4,7 +4,7 @@ import "math"
 
 // tailFreedom are the degrees of freedom of Student's distribution by which the rarity of a measure given the others is
 // told. Held-out residuals of the survey have the tails of about this many (see docs/measures.md).
-const tailFreedom = 40
+const tailFreedom = 60
 
 // upperTail is the share of people whose residual is above z standard deviations, z >= 0: Student's distribution with
 // tailFreedom degrees, through the finite sum for an even number of them (Abramowitz and Stegun 26.7.4, from memory, checked

@@ -41,7 +41,7 @@ func percent(t heldout.Tally) string {
 
 func figures(b *bytes.Buffer, people []fit.Person) {
 	folds := heldout.Deal(people, 5)
-	inches := tape.Tape{Unit: tape.IN, Step: tape.Inch / 8}
+	inches := tape.Tape{Unit: tape.IN, Step: tape.Inch / 16}
 	fmt.Fprintf(b, "\n%d people in 5 folds, each judged by the population fitted to the other four.\n", len(people))
 
 	fmt.Fprintf(b, "\n### Faultless cards that draw a doubt\n\n| measures | figure stated | figure and age stated | figure not stated |\n|---|---|---|---|\n")
@@ -52,7 +52,7 @@ func figures(b *bytes.Buffer, people []fit.Person) {
 	any := heldout.FalseAlarmsAnySubset(folds)
 	fmt.Fprintf(b, "| 3 to all at random, figure and age stated or not at random | %s | | |\n", percent(any))
 
-	fmt.Fprintf(b, "\n### One wrong measure among twelve, figure stated\n\nThe error is too large or too small by turns. *Named from*: the smallest error, to an eighth of an inch, whose measure is doubted on 95 of 100 cards. "+
+	fmt.Fprintf(b, "\n### One wrong measure among twelve, figure stated\n\nThe error is too large or too small by turns. *Named from*: the smallest error, to a sixteenth of an inch, whose measure is doubted on 95 of 100 cards. "+
 		"*Alone*: of the cards doubted at that size, those on which no other measure is. Slips: doubted on that measure / with the slip named.\n\n"+
 		"| measure | named from | alone | unit slips | half, double |\n|---|---|---|---|---|\n")
 	for _, n := range heldout.Twelve {

@@ -164,8 +164,8 @@ func Times(factor float64) func(float64, int) float64 {
 
 // Least is the smallest error, in steps of an eighth of an inch, that is named on 95 of 100 cards.
 func Least(folds []Fold, names []body.Name, measure body.Name, figure bool, step int) float64 {
-	const eighth = 25.4 / 8
-	low, high := 0, 120
+	const eighth = 25.4 / 16
+	low, high := 0, 240
 	for high-low > 1 {
 		mid := (low + high) / 2
 		if Wrong(folds, names, measure, figure, step, "", By(float64(mid)*eighth)).Named.Share() >= 0.95 {
