@@ -119,6 +119,22 @@ func (l *length) Unpack(v starlark.Value) error {
 	return fmt.Errorf("a length is wanted, not a %s", v.Type())
 }
 
+// number takes a whole number or a fraction from a script's argument, and refuses what is not finite.
+type number float64
+
+// Unpack takes a number from a script's argument.
+func (n *number) Unpack(v starlark.Value) error {
+	f, ok := starlark.AsFloat(v)
+	switch {
+	case !ok:
+		return fmt.Errorf("a number is wanted, not a %s", v.Type())
+	case math.IsNaN(f) || math.IsInf(f, 0):
+		return errors.New("the number is not finite")
+	}
+	*n = number(f)
+	return nil
+}
+
 // direction is which way to leave or arrive: a unit vector on the cloth.
 type direction curve.Point
 

@@ -199,10 +199,11 @@ func runHypot(c *call) (starlark.Value, error) {
 
 func runFall(c *call) (starlark.Value, error) {
 	var run length
-	var deg float64
-	if err := c.take("run", &run, "degrees", &deg); err != nil {
+	var degrees number
+	if err := c.take("run", &run, "degrees", &degrees); err != nil {
 		return nil, err
 	}
+	deg := float64(degrees)
 	if !(deg >= 0 && deg <= 60) {
 		return nil, c.fail("the angle is %g degrees; 0 to 60 is allowed", deg)
 	}
@@ -580,12 +581,13 @@ func runQuarter(c *call) (starlark.Value, error) {
 func runSweep(c *call) (starlark.Value, error) {
 	var a, b *mark
 	var leave, arrive direction
-	var full float64
+	var fullness number
 	var fullEnd starlark.Value
 	v := &pathValue{}
-	if err := c.take("a", &a, "b", &b, "leave", &leave, "arrive", &arrive, "full", &full, "full_end?", &fullEnd, "name?", &v.name, "why?", &v.why); err != nil {
+	if err := c.take("a", &a, "b", &b, "leave", &leave, "arrive", &arrive, "full", &fullness, "full_end?", &fullEnd, "name?", &v.name, "why?", &v.why); err != nil {
 		return nil, err
 	}
+	full := float64(fullness)
 	end := full
 	if fullEnd != nil && fullEnd != starlark.None {
 		var ok bool
