@@ -14,6 +14,7 @@ type Meeting struct {
 // Meet returns where p and q meet, sorted by S and then T: crossings, touches without crossing and shared ends, each once.
 // What comes nearer than Snap counts as touching. Where the paths run along each other, the ends of the common stretch are
 // given, and the joints of segments within it. On a closed path the place where it ends and starts counts as the start.
+// Two cubics folded flat onto one and the same line may give more places than the ends of what they share.
 func (p Path) Meet(q Path) []Meeting {
 	if len(p) == 0 || len(q) == 0 {
 		return nil
@@ -233,7 +234,7 @@ func (w *pair) search(a, b Seg, at params, size float64) {
 	if w.work++; w.work > 20000 || !a.hull().Pad(Snap).Overlaps(b.hull()) || apart(&a, &b) || apart(&b, &a) {
 		return
 	}
-	small := size < 1e-5
+	small := size < 1e-5 || a.hull2() <= 4*Snap*Snap && b.hull2() <= 4*Snap*Snap
 	if small || bend(&a) < 0.02 && bend(&b) < 0.02 {
 		s, t, ok := w.cross(at.s+0.5*size, at.t+0.5*size)
 		if ok && within(s, at.s, size) && within(t, at.t, size) {
@@ -245,7 +246,7 @@ func (w *pair) search(a, b Seg, at params, size float64) {
 		s, t, ok = w.touch(at.s+0.5*size, at.t+0.5*size)
 		if ok && within(s, at.s, size) && within(t, at.t, size) {
 			w.add(s, t)
-			return
+			small = small || math.Max(a.hull2(), b.hull2()) < 0.01 // a longer piece may cross elsewhere as well
 		}
 		if small {
 			return

@@ -3,6 +3,8 @@ package curve
 import (
 	"math"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // A row is a path, a distance and the parallel. The figures are worked by hand: a 3-4-5 corner, squares, mitres.
@@ -96,4 +98,45 @@ func selfMeetings(p Path) int {
 	}
 	l, _ := r.selfMeet(p.Closed())
 	return len(l)
+}
+
+// drawEdge is a run of lines and curves that turns without corners, like the edge of a piece.
+func drawEdge(t *rapid.T) Path {
+	n := rapid.IntRange(2, 6).Draw(t, "marks")
+	marks := make([]Point, n)
+	for i := range marks {
+		marks[i] = Point{120 * float64(i), rapid.Float64Range(-30, 30).Draw(t, "y")}
+	}
+	return Smooth(marks, nil, nil)
+}
+
+func TestOffsetProperties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		const tol = 0.01
+		p := drawEdge(t)
+		d := rapid.SampledFrom([]float64{10, -10, 25, -25, 0.5}).Draw(t, "d")
+		out := p.Offset(d, tol)
+		connected(t, out)
+		for _, q := range out.Flatten(tol / 10) {
+			if _, far := p.Nearest(q); math.Abs(far-math.Abs(d)) > 1.2*tol {
+				t.Fatalf("the parallel at %g runs at %g", d, far)
+			}
+		}
+		nearPoint(t, "it starts square to the start", out.Start(), p.Start().Add(p.StartTangent().Left().Mul(d)), 1e-6)
+		nearPoint(t, "it ends square to the end", out.End(), p.End().Add(p.EndTangent().Left().Mul(d)), 1e-6)
+		back := out.Offset(-d, tol)
+		for _, q := range back.Flatten(tol / 10) {
+			if _, far := p.Nearest(q); far > 2.5*tol {
+				t.Fatalf("there and back it is %g off", far)
+			}
+		}
+	})
+}
+
+func BenchmarkOffset(b *testing.B) {
+	p := armholeLike()
+	b.ReportAllocs()
+	for b.Loop() {
+		p.Offset(12.7, 0.01)
+	}
 }
