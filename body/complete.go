@@ -91,11 +91,8 @@ func (c Card) proportion() {
 	}
 }
 
-// fewest measures, without the age, from which the others are estimated. One is enough to give a figure; the spread
-// tells what it is worth.
-const fewest = 1
-
-// estimate adds every measure of the population that the card does not have.
+// estimate adds every measure of the population that the card does not have. One measure is enough to start from: the
+// spread tells what an estimate is worth.
 func (t *trial) estimate(values map[Name]Value) {
 	p := t.p
 	t.use &^= t.beyond
@@ -103,7 +100,7 @@ func (t *trial) estimate(values map[Name]Value) {
 	if a, ok := p.axis[AgeAxis]; ok {
 		measures &^= 1 << a
 	}
-	if measures.count() < fewest {
+	if measures == 0 {
 		return
 	}
 	var l located
@@ -115,6 +112,7 @@ func (t *trial) estimate(values map[Name]Value) {
 		logs[f] = likelihood(pl.q, len(pl.g.at), pl.g.logDet)
 	}
 	weight := sumLog(&logs, n)
+	why := t.whyOf(measures.count())
 	for k, name := range p.Names {
 		if _, ok := values[name]; ok || name == AgeAxis || t.use.has(k) {
 			continue
@@ -132,33 +130,34 @@ func (t *trial) estimate(values map[Name]Value) {
 		m := byName[name]
 		mm = math.Min(math.Max(mm, m.Least), m.Most)
 		sd := math.Sqrt(math.Max(second-mean*mean, 1e-8))
-		values[name] = Value{MM: mm, From: Estimated, Spread: mm * sd, Why: whyOf(measures.count(), t)}
+		values[name] = Value{MM: mm, From: Estimated, Spread: mm * sd, Why: why}
 	}
 }
 
-var whys = [3][3]string{}
+// whys are the reasons an estimate may have, made once: by figure, and by how many measures it starts from.
+var whys = func() map[Figure][3]string {
+	m := map[Figure][3]string{}
+	for f, who := range map[Figure]string{Women: "women", Men: "men", Unstated: "women and men"} {
+		var row [3]string
+		for j, few := range []string{"one to three measures", "four to seven measures", "eight measures or more"} {
+			row[j] = "what " + who + " of the survey with " + few + " like these have"
+		}
+		m[f] = row
+	}
+	return m
+}()
 
 // whyOf says from what an estimate comes.
-func whyOf(measures int, t *trial) string {
-	few := 0
-	if measures >= 4 {
-		few = 1
-	}
-	if measures >= 8 {
-		few = 2
-	}
-	who := 2
+func (t *trial) whyOf(measures int) string {
+	row := whys[Unstated]
 	if len(t.shapes) == 1 {
-		who = t.shapes[0] % 2
+		row = whys[t.p.Shapes[t.shapes[0]].Figure]
 	}
-	return whys[who][few]
-}
-
-func init() {
-	people := [3]string{"women", "men", "women and men"}
-	for i, who := range people {
-		for j, few := range []string{"few measures", "several measures", "many measures"} {
-			whys[i][j] = "what " + who + " of the survey with " + few + " like these have"
-		}
+	switch {
+	case measures < 4:
+		return row[0]
+	case measures < 8:
+		return row[1]
 	}
+	return row[2]
 }

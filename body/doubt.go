@@ -192,7 +192,7 @@ func (t *trial) small() bool {
 		for a := measures; a != 0; a &= a - 1 {
 			k := a.first()
 			z := (t.x[k] - s.Mean[k]) / math.Sqrt(s.cov(k, k))
-			sum += z
+			sum += math.Max(z, -6) // one slip alone makes no child
 			if z > -1.2 {
 				ordinary++
 			}
