@@ -142,44 +142,109 @@ func (p *Piece) edgeNear(pts []curve.Point, i int) *Edge {
 	return at
 }
 
-// band is a flattened edge with what is needed to measure to it quickly.
+// band is a flattened edge with what is needed to measure to it quickly: a box round all of it and one round every few sides.
 type band struct {
-	pts []curve.Point
-	box curve.Rect
+	pts   []curve.Point
+	box   curve.Rect
+	boxes []curve.Rect
+}
+
+// sidesBoxed is how many sides of a band share a box.
+const sidesBoxed = 8
+
+// bands flattens the edges finely enough to measure to.
+func (p *Piece) bands() []band {
+	out := make([]band, len(p.Edges))
+	n := 0
+	for k := range p.Edges {
+		out[k].pts = p.Edges[k].Path.Flatten(seamFine)
+		n += (len(out[k].pts) + sidesBoxed - 2) / sidesBoxed
+	}
+	room := make([]curve.Rect, 0, n)
+	for k := range out {
+		b := &out[k]
+		from := len(room)
+		b.box = curve.EmptyRect()
+		for i := 0; i+1 < len(b.pts); i += sidesBoxed {
+			r := curve.Bounds(b.pts[i:min(i+sidesBoxed+1, len(b.pts))]...)
+			room = append(room, r)
+			b.box = b.box.Union(r)
+		}
+		b.boxes = room[from:]
+	}
+	return out
+}
+
+// squareTo is the squared distance from a box to q, 0 inside it.
+func squareTo(r *curve.Rect, q curve.Point) float64 {
+	dx, dy := 0.0, 0.0
+	if d := r.Min.X - q.X; d > 0 {
+		dx = d
+	} else if d := q.X - r.Max.X; d > 0 {
+		dx = d
+	}
+	if d := r.Min.Y - q.Y; d > 0 {
+		dy = d
+	} else if d := q.Y - r.Max.Y; d > 0 {
+		dy = d
+	}
+	return float64(dx*dx) + float64(dy*dy)
 }
 
 // verifyCut checks the cut line against the seam line: simple, outside it, each edge's allowance there in full except where
 // a corner rule cuts it short, and nowhere further out than MitreLimit allows.
 func (p *Piece) verifyCut(cut []curve.Point) error {
-	bands := make([]band, len(p.Edges))
-	for k := range p.Edges {
-		pts := p.Edges[k].Path.Flatten(seamFine)
-		bands[k] = band{pts, curve.Bounds(pts...)}
-	}
+	bands := p.bands()
 	for _, c := range cut {
-		best, near := math.Inf(1), 0
+		best, near := math.Inf(1), 0 // the squared distance to the nearest edge
 		for k := range bands {
 			e := &p.Edges[k]
-			if away := bands[k].box.Distance(c); away > best && away > e.Allowance {
+			reach := e.Allowance * e.Allowance
+			if away := squareTo(&bands[k].box, c); away > best && away > reach {
 				continue
 			}
-			d, foot, square := bands[k].measure(c)
+			d, foot, square := bands[k].measure(c, math.Max(best, reach))
 			if d < best {
 				best, near = d, k
 			}
-			if square < e.Allowance-short+seamFine && !p.clipped(k, foot) {
-				if _, exact := e.Path.Nearest(c); math.Max(exact, square-seamFine) < e.Allowance-short {
-					return p.fault("cut", e, fmt.Sprintf("the cut line at %v leaves %s of its allowance of %s", c, mm(square), mm(e.Allowance)))
-				}
+			if square < e.Allowance-short+seamFine && !p.clipped(k, foot) && e.falls(c, foot, square) {
+				return p.fault("cut", e, fmt.Sprintf("the cut line at %v leaves %s of its allowance of %s", c, mm(square), mm(e.Allowance)))
 			}
 		}
-		n := len(p.Edges)
-		widest := math.Max(p.Edges[near].Allowance, math.Max(p.Edges[(near+1)%n].Allowance, p.Edges[(near+n-1)%n].Allowance))
-		if best > MitreLimit*widest+cutFine {
-			return p.fault("cut", &p.Edges[near], fmt.Sprintf("the cut line at %v runs out %s, more than %g times the allowance of %s", c, mm(best), MitreLimit, mm(widest)))
+		if best = math.Sqrt(best); best > p.furthest(near) && p.tooFar(c) {
+			return p.fault("cut", &p.Edges[near], fmt.Sprintf("the cut line at %v runs out %s, more than %g times the allowance", c, mm(best), MitreLimit))
 		}
 	}
 	return p.verifyOutside(cut, bands)
+}
+
+// furthest is how far from edge k the cut line may be: at the limit where a sharp corner is cut off, to the sides of which its two ends
+// lie up to one allowance.
+func (p *Piece) furthest(k int) float64 {
+	n := len(p.Edges)
+	widest := math.Max(p.Edges[k].Allowance, math.Max(p.Edges[(k+1)%n].Allowance, p.Edges[(k+n-1)%n].Allowance))
+	return math.Hypot(MitreLimit*widest, widest) + cutFine
+}
+
+// tooFar reports whether no edge's allowance or mitre reaches out to q.
+func (p *Piece) tooFar(q curve.Point) bool {
+	for k := range p.Edges {
+		if _, d := p.Edges[k].Path.Nearest(q); d <= p.furthest(k) {
+			return false
+		}
+	}
+	return true
+}
+
+// falls measures exactly whether q, of which the flattened edge says that it lies square out from foot, falls short of the allowance.
+func (e *Edge) falls(q, foot curve.Point, square float64) bool {
+	s, exact := e.Path.Nearest(q)
+	if s > curve.Snap && s < e.Path.Length()-curve.Snap {
+		return exact < e.Allowance-short
+	}
+	// An end is nearest. By the last chord q may seem to lie square out, as a step does; further in it does.
+	away := math.Min(foot.Dist(e.Path.Start()), foot.Dist(e.Path.End()))
+	return away > e.Allowance && square < e.Allowance-short-seamFine
 }
 
 // verifyOutside walks the seam line and looks outward from it: its allowance, less a hair for the flattening, must lie inside the cut line.
@@ -202,41 +267,48 @@ func (p *Piece) verifyOutside(cut []curve.Point, bands []band) error {
 	return nil
 }
 
-// measure gives the distance from q to the band's edge, and the least distance at which q lies square out from it with the
-// foot of that square; infinite when q is square out from none of it. It is the inner loop of Finish.
-func (b *band) measure(q curve.Point) (dist float64, foot curve.Point, square float64) {
+// measure gives the squared distance from q to the band's edge, as far as it is below within, and the least distance at which q lies
+// square out from the edge, with the foot of that square; infinite when q is square out from no part near enough. It is the inner
+// loop of Finish.
+func (b *band) measure(q curve.Point, within float64) (near float64, foot curve.Point, square float64) {
 	best, sq := math.Inf(1), math.Inf(1)
-	a := b.pts[0]
-	for _, z := range b.pts[1:] {
-		ux, uy, wx, wy := z.X-a.X, z.Y-a.Y, q.X-a.X, q.Y-a.Y
-		along, l := float64(wx*ux)+float64(wy*uy), float64(ux*ux)+float64(uy*uy)
-		if along <= 0 {
-			if d := float64(wx*wx) + float64(wy*wy); d < best {
-				best = d
-			}
-		} else if along < l { // beyond the end the next side is nearer, or the end of the edge below
-			side := float64(ux*wy) - float64(uy*wx)
-			d := float64(side*side) / l
-			if d < best {
-				best = d
-			}
-			if side < 0 && d < sq { // the left of travel is the outside
-				sq, foot = d, curve.Point{X: a.X + float64(ux*along/l), Y: a.Y + float64(uy*along/l)}
-			}
+	for i := range b.boxes {
+		if squareTo(&b.boxes[i], q) > within {
+			continue
 		}
-		a = z
+		pts := b.pts[i*sidesBoxed : min(i*sidesBoxed+sidesBoxed+1, len(b.pts))]
+		a := pts[0]
+		for _, z := range pts[1:] {
+			ux, uy, wx, wy := z.X-a.X, z.Y-a.Y, q.X-a.X, q.Y-a.Y
+			along, l := float64(wx*ux)+float64(wy*uy), float64(ux*ux)+float64(uy*uy)
+			if along <= 0 {
+				if d := float64(wx*wx) + float64(wy*wy); d < best {
+					best = d
+				}
+			} else if along < l {
+				side := float64(ux*wy) - float64(uy*wx)
+				d := float64(side*side) / l
+				if d < best {
+					best = d
+				}
+				if side < 0 && d < sq { // the left of travel is the outside
+					sq, foot = d, curve.Point{X: a.X + float64(ux*along/l), Y: a.Y + float64(uy*along/l)}
+				}
+			}
+			a = z
+		}
+		if d := q.Sub(a).Norm2(); d < best {
+			best = d
+		}
 	}
-	if d := q.Sub(a).Norm2(); d < best {
-		best = d
-	}
-	return math.Sqrt(best), foot, math.Sqrt(sq)
+	return best, foot, math.Sqrt(sq)
 }
 
-// clipped reports whether the allowance of edge k is cut short by a corner rule at that foot.
+// clipped reports whether a corner rule cuts the allowance of edge k short at that foot.
 func (p *Piece) clipped(k int, foot curve.Point) bool {
 	if p.clip == nil {
 		return false
 	}
-	e := &p.Edges[k]
-	return p.clip[k][0] > 0 && foot.Dist(e.Path.Start()) < p.clip[k][0] || p.clip[k][1] > 0 && foot.Dist(e.Path.End()) < p.clip[k][1]
+	e, room := &p.Edges[k], &p.clip[k]
+	return room[0] > 0 && foot.Dist(e.Path.Start()) < room[0] || room[1] > 0 && foot.Dist(e.Path.End()) < room[1]
 }

@@ -32,8 +32,8 @@ const tiny = 1e-9
 //
 // The rule at a corner is the Corner of the edge that ends there; if that is Mitre, the StartCorner of the edge that
 // begins; if that is Mitre too and the edge that begins is itself a Mirror edge, Mirror, since an allowance that is turned back
-// is turned back at both its ends. Square and Mirror need an outward corner of which the result stays within MitreLimit;
-// elsewhere the corner is mitred.
+// is turned back at both its ends. Square and Mirror need an outward corner where the result stays within MitreLimit and
+// does not cut into the neighbour's allowance; elsewhere the corner is mitred.
 //
 // An edge that is a fold of the cloth or of the piece (Fold, TurnUp) has no allowance and no cloth beyond it: its neighbours' cut
 // lines run on to the fold line and end on it, never across it.
@@ -45,17 +45,14 @@ func (p *Piece) Finish() error {
 	if err := p.verifyEdges(); err != nil {
 		return err
 	}
-	runs := make([]curve.Path, len(p.Edges))
-	for i := range p.Edges {
-		runs[i] = p.Edges[i].Path.Offset(p.Edges[i].Allowance, Fit/2)
-	}
-	whole, err := p.drawCut(runs)
+	tame := make([]bool, len(p.Edges)) // edges at whose end no rule but the mitre can be kept
+	whole, err := p.drawCut(tame)
 	if err != nil {
 		return err
 	}
 	cut := loop(p.cut, cutFine)
 	if !whole || !curve.Simple(cut) {
-		if err := p.drawSwallowed(runs); err != nil {
+		if err := p.drawSwallowed(tame); err != nil {
 			return err
 		}
 		if cut = loop(p.cut, cutFine); !curve.Simple(cut) {
@@ -120,27 +117,44 @@ type join struct {
 	lost         bool    // an inward corner whose parallels do not cross: one is swallowed by its neighbours
 }
 
-// drawCut fills p.cut from the parallels; whole is false when one of them is swallowed, and then p.cut is empty.
-func (p *Piece) drawCut(runs []curve.Path) (whole bool, err error) {
+// drawCut fills p.cut; whole is false when a parallel is swallowed, and then p.cut is empty. Where the rules at the ends of an edge
+// leave nothing of its parallel, they are given up and tame says so.
+func (p *Piece) drawCut(tame []bool) (whole bool, err error) {
 	n := len(p.Edges)
+	runs := make([]curve.Path, n)
+	for i := range p.Edges {
+		runs[i] = p.Edges[i].Path.Offset(p.Edges[i].Allowance, Fit/2)
+	}
 	joins := make([]join, n)
 	p.clip = make([][2]float64, n)
 	for i := range p.Edges {
-		j := (i + 1) % n
 		c, ok := p.cornerAt(i, runs)
 		if !ok {
 			return false, nil
 		}
-		if joins[i], err = c.join(p.rule(i, j)); err != nil {
-			return false, p.fault("fold", &p.Edges[i], err.Error())
+		if err := p.joinAt(i, &c, joins, tame); err != nil {
+			return false, err
 		}
-		if joins[i].lost {
-			return false, nil
+	}
+	for i, run := range runs {
+		h := (i + n - 1) % n
+		from, to := joins[h].keepB, joins[i].keepA
+		if to > tiny && (from == 0 || from < math.Min(to, run.Length())-tiny) {
+			continue
 		}
-		p.clip[i][1], p.clip[j][0] = joins[i].clipA, joins[i].clipB
+		for _, k := range [2]int{h, i} {
+			tame[k] = true
+			c, _ := p.cornerAt(k, runs)
+			if err := p.joinAt(k, &c, joins, tame); err != nil {
+				return false, err
+			}
+		}
 	}
 	segs := n
 	for i := range runs {
+		if joins[i].lost {
+			return false, nil
+		}
 		segs += len(runs[i]) + len(joins[i].via)
 	}
 	out := make(curve.Path, 0, segs)
@@ -157,18 +171,39 @@ func (p *Piece) drawCut(runs []curve.Path) (whole bool, err error) {
 	return true, nil
 }
 
-// rule is how the cut line turns where edge i ends and edge j begins, and which of the two it is the rule of.
-func (p *Piece) rule(i, j int) (r Corner, ofNext bool) {
-	a, b := &p.Edges[i], &p.Edges[j]
-	switch {
-	case a.Corner != Mitre:
-		return a.Corner, false
-	case b.StartCorner != Mitre:
-		return b.StartCorner, true
-	case b.Corner == Mirror:
-		return Mirror, true
+// joinAt decides the corner at the end of edge i.
+func (p *Piece) joinAt(i int, c *corner, joins []join, tame []bool) error {
+	j := (i + 1) % len(p.Edges)
+	rule, ofNext := p.rule(i, tame)
+	var err error
+	if joins[i], err = c.join(rule, ofNext); err != nil {
+		return p.fault("fold", &p.Edges[i], err.Error())
 	}
-	return Mitre, false
+	p.clip[i][1], p.clip[j][0] = joins[i].clipA, joins[i].clipB
+	return nil
+}
+
+// rule is how the cut line turns at the end of edge i, and whether it is the rule of the edge that begins there.
+func (p *Piece) rule(i int, tame []bool) (r Corner, ofNext bool) {
+	if tame[i] {
+		return Mitre, false
+	}
+	if r := p.Edges[i].Corner; r != Mitre {
+		return r, false
+	}
+	return p.startRule((i+1)%len(p.Edges), tame), true
+}
+
+// startRule is the rule that edge j has at its start.
+func (p *Piece) startRule(j int, tame []bool) Corner {
+	e := &p.Edges[j]
+	switch {
+	case tame[(j+len(p.Edges)-1)%len(p.Edges)]:
+		return Mitre
+	case e.StartCorner == Mitre && e.Corner == Mirror:
+		return Mirror
+	}
+	return e.StartCorner
 }
 
 // cornerAt describes the corner where edge i ends; ok is false when a parallel does not reach it, swallowed by its own bend.
@@ -372,7 +407,7 @@ func (c *corner) ontoFold() (join, error) {
 // there on, away from the corner; trim is where the other's parallel is cut, or negative when it is lengthened instead.
 func (c *corner) flush(this, other *arm) (q curve.Point, rest curve.Path, trim float64, ok bool) {
 	limit := MitreLimit * math.Max(this.d, other.d)
-	if c.sin <= 1e-3 || other.d/c.sin > limit {
+	if c.sin <= 1e-3 || other.d/c.sin > limit || this.d < other.d*c.cos-tiny {
 		return q, nil, -1, false
 	}
 	away := other.run
@@ -452,11 +487,18 @@ func (c *corner) mirror(this, other *arm) (join, bool) {
 		end = end.ExtendStart(this.d)
 		_, end = end.Split(m[k].T)
 		j.keep(this, m[k].S)
+	}
+	// Where the neighbour turns in below this edge, its image cuts into this allowance: that much is meant.
+	back := 0.0
+	for _, q := range end.Flatten(cutFine) {
+		back = math.Max(back, c.at.Sub(q).Dot(this.out))
+	}
+	if back > 0 {
 		clip := &j.clipA
 		if !this.end {
 			clip = &j.clipB
 		}
-		*clip = from.Dist(m[k].At) + this.d
+		*clip = back + this.d
 	}
 	if trim >= 0 {
 		j.keep(other, trim)

@@ -7,31 +7,62 @@ import (
 )
 
 // drawSwallowed draws the cut line where a parallel is swallowed by its neighbours or by its own bend, or meets one from across a
-// narrow gap. All parallels are strung into one loop in which an inward corner goes in to the seam and out again, so
-// that whatever is swallowed turns backwards; then each loop that turns backwards is cut off at its crossing.
-func (p *Piece) drawSwallowed(runs []curve.Path) error {
-	n := len(p.Edges)
-	joins := make([]join, n)
+// narrow gap. All parallels, with whatever loops they make, are strung into one in which an inward corner goes in to the
+// seam and out again, so that all that is swallowed turns backwards; then each loop that turns backwards is cut off at its
+// crossing. tame says at which edges' ends the corner rule has already been given up.
+func (p *Piece) drawSwallowed(tame []bool) error {
+	var raw Piece // a side of the outline to an edge
+	owner := []int{}
 	for i := range p.Edges {
-		j := (i + 1) % n
-		c, ok := p.cornerAt(i, runs)
-		switch {
-		case len(c.a.run) == 0 || len(c.b.run) == 0 || !ok || c.sin < 0 && !c.a.fold && !c.b.fold:
+		e := p.Edges[i]
+		for k, s := range e.Path {
+			part := Edge{Name: e.Name, Path: curve.Path{s}, Allowance: e.Allowance, Finish: e.Finish}
+			if k == 0 {
+				part.StartCorner = p.startRule(i, tame)
+			}
+			if k == len(e.Path)-1 && !tame[i] {
+				part.Corner = e.Corner
+			}
+			raw.Edges = append(raw.Edges, part)
+			owner = append(owner, i)
+		}
+	}
+	n := len(raw.Edges)
+	runs := make([]curve.Path, n)
+	for i := range raw.Edges {
+		runs[i] = rawParallel(raw.Edges[i].Path[0], raw.Edges[i].Allowance)
+	}
+	joins := make([]join, n)
+	for i := range raw.Edges {
+		c, _ := raw.cornerAt(i, runs)
+		if c.sin < 0 && !c.a.fold && !c.b.fold {
 			joins[i] = keepAll()
-			joins[i].via = weld(nil, curve.Line(endOr(c.a.run, c.at), c.at), curve.Line(c.at, startOr(c.b.run, c.at)))
-		default:
-			joins[i], _ = c.join(p.rule(i, j)) // an error has been reported by drawCut
+			joins[i].via = weld(nil, curve.Line(c.foot(&c.a), c.at), curve.Line(c.at, c.foot(&c.b)))
+			continue
+		}
+		a, b := &raw.Edges[i], &raw.Edges[(i+1)%n]
+		rule, ofNext := a.Corner, false
+		if rule == Mitre {
+			rule, ofNext = b.StartCorner, true
+		}
+		var err error
+		if joins[i], err = c.join(rule, ofNext); err != nil {
+			return p.fault("fold", &p.Edges[owner[i]], err.Error())
+		}
+		if j := (i + 1) % n; owner[i] != owner[j] {
+			p.clip[owner[i]][1], p.clip[owner[j]][0] = joins[i].clipA, joins[i].clipB
 		}
 	}
 	var out curve.Path
-	for i := range p.Edges {
+	for i := range runs {
 		run := runs[i].Sub(joins[(i+n-1)%n].keepB, joins[i].keepA)
-		if len(run) == 0 && len(runs[i]) > 0 {
-			return p.fault("cut", &p.Edges[i], "its allowance is swallowed by those of its neighbours; make it smaller, or the edge longer")
+		if len(run) == 0 {
+			return p.fault("cut", &p.Edges[owner[i]], "its allowance is swallowed by those of its neighbours; make it smaller, or the edge longer")
 		}
 		out = append(append(out, run...), joins[i].via...)
 	}
 	pts := forwardOnly(loop(out, Fit/2))
+	pts = curve.SimplifyWithin(pts, Fit/2)
 	if len(pts) < 3 {
 		return p.fault("cut", nil, "no cut line is left once the allowances are laid round it")
 	}
@@ -39,18 +70,15 @@ func (p *Piece) drawSwallowed(runs []curve.Path) error {
 	return nil
 }
 
-func endOr(p curve.Path, q curve.Point) curve.Point {
-	if len(p) == 0 {
-		return q
+// rawParallel is the parallel of a segment at distance d as straight lines within about Fit/2, loops and all.
+func rawParallel(s curve.Seg, d float64) curve.Path {
+	n := len(curve.Path{s}.Flatten(Fit/8)) - 1 // finer than Fit/2, since outside a bend it is drawn out
+	pts := make([]curve.Point, n+1)
+	for i := range pts {
+		t := float64(i) / float64(n)
+		pts[i] = s.At(t).Add(s.Tangent(t).Left().Mul(d))
 	}
-	return p.End()
-}
-
-func startOr(p curve.Path, q curve.Point) curve.Point {
-	if len(p) == 0 {
-		return q
-	}
-	return p.Start()
+	return curve.Polyline(pts...)
 }
 
 // forwardOnly cuts a closed polygon at its crossings and drops at each the part that runs backwards, or the smaller part
