@@ -1,6 +1,7 @@
 package truing
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/bits"
@@ -32,7 +33,8 @@ type tick struct {
 // longestWalk is how many edges a seam may have for its notches to be walked; the ways of walking double with each.
 const longestWalk = 10
 
-// notches walks both sides of a seam from the same end and compares the stretches between notches of the same name.
+// notches walks both sides of a seam from the same end and compares the stretches between notches of the same name. A notch may
+// also have its mate in a joint of the other side, as the one at the top of a sleeve that meets the shoulder seam.
 func (w *walk) notches(s *piece.Seam, a, b side) {
 	if !notched(a) && !notched(b) {
 		return
@@ -43,29 +45,82 @@ func (w *walk) notches(s *piece.Seam, a, b side) {
 	}
 	ta, tb := w.meet(s, a, b)
 	mates := pairUp(ta, tb)
-	prev := [2]float64{}
-	from := "the start"
-	mates = append(mates, [2]tick{{at: a.length()}, {at: b.length()}})
-	if len(mates) == 1 {
+	mates = append(mates, atJoints(s, a, b, ta, tb, mates)...)
+	if len(mates) == 0 {
 		return
 	}
-	for i, m := range mates {
-		la, lb := m[0].at-prev[0], m[1].at-prev[1]
-		to := "the end"
-		if i < len(mates)-1 {
-			to = "notch " + m[0].notch.Name
-			w.mated[m[0].notch], w.mated[m[1].notch] = true, true
+	slices.SortStableFunc(mates, func(p, q [2]tick) int { return cmp.Compare(p[0].at, q[0].at) })
+	for _, m := range mates {
+		for _, t := range m {
+			if t.notch != nil {
+				w.mated[t.notch] = true
+			}
 		}
-		if !stretchFits(s, la, lb) {
+	}
+	prev, from := [2]tick{}, "the start"
+	for i, m := range append(mates, [2]tick{{at: a.length()}, {at: b.length()}}) {
+		to := "the end"
+		if i < len(mates) {
+			to = "notch " + m[0].name() + m[1].name()
+			if m[0].name() == m[1].name() {
+				to = "notch " + m[0].name()
+			}
+		}
+		if la, lb := m[0].at-prev[0].at, m[1].at-prev[1].at; !stretchFits(s, la, lb) {
 			w.say(piece.Stop, "notch:"+s.Name, fmt.Sprintf("%s: from %s to %s, %s measures %s and %s %s; the notches would not meet",
 				s.Name, from, to, list(a.refs()), w.u.Fine(la), list(b.refs()), w.u.Fine(lb)), append(a.refs(), b.refs()...)...)
-			for _, m := range mates[i : len(mates)-1] { // one finding a seam; the rest are mates all the same
-				w.mated[m[0].notch], w.mated[m[1].notch] = true, true
-			}
-			return
+			return // one finding a seam
 		}
-		prev, from = [2]float64{m[0].at, m[1].at}, to
+		prev, from = m, to
 	}
+}
+
+// name is that of the notch, empty for a joint.
+func (t tick) name() string {
+	if t.notch == nil {
+		return ""
+	}
+	return t.notch.Name
+}
+
+// atJoints pairs the notches that have no mate of their name with the nearest joint or end of the other side, where the stretch to
+// it from either end of the seam goes together.
+func atJoints(s *piece.Seam, a, b side, ta, tb []tick, mates [][2]tick) [][2]tick {
+	var out [][2]tick
+	la, lb := a.length(), b.length()
+	mated := func(n *piece.Notch) bool {
+		return slices.ContainsFunc(mates, func(m [2]tick) bool { return m[0].notch == n || m[1].notch == n })
+	}
+	for half, ticks := range [2][]tick{ta, tb} {
+		other := [2]side{b, a}[half]
+		for _, t := range ticks {
+			if t.notch.Name == "" || mated(t.notch) {
+				continue
+			}
+			for _, at := range other.joints() {
+				p := [2]tick{t, {at: at}}
+				if half == 1 {
+					p[0], p[1] = p[1], p[0]
+				}
+				if stretchFits(s, p[0].at, p[1].at) && stretchFits(s, la-p[0].at, lb-p[1].at) {
+					out = append(out, p)
+					break
+				}
+			}
+		}
+	}
+	return out
+}
+
+// joints are the places along a side where an edge begins or ends, mm from the start.
+func (s side) joints() []float64 {
+	out := make([]float64, 1, len(s)+1)
+	at := 0.0
+	for _, x := range s {
+		at += x.length
+		out = append(out, at)
+	}
+	return out
 }
 
 // stretchFits reports whether part of a seam goes together: a plain one as the whole seam must, an eased one with anything between
@@ -145,15 +200,7 @@ func (w *walk) ticks(s side, way uint) []tick {
 		}
 		from += x.length
 	}
-	slices.SortStableFunc(out, func(p, q tick) int {
-		switch {
-		case p.at < q.at:
-			return -1
-		case p.at > q.at:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(out, func(p, q tick) int { return cmp.Compare(p.at, q.at) })
 	return out
 }
 
@@ -257,7 +304,7 @@ func (w *walk) unmated() {
 				w.say(piece.Warn, "mate:"+string(x.ref), fmt.Sprintf("%s: the notch %s along has no name, so its mate cannot be told", x.ref, w.u.Fine(n.At)), x.ref)
 				continue
 			}
-			w.say(piece.Warn, "mate:"+n.Name, fmt.Sprintf("%s: notch %s has no mate of that name on the edge it is sewn to", x.ref, n.Name), x.ref)
+			w.say(piece.Warn, "mate:"+n.Name, fmt.Sprintf("%s: notch %s has no mate of that name on the edge it is sewn to, nor does it meet a seam there", x.ref, n.Name), x.ref)
 		}
 	}
 }

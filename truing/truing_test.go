@@ -183,6 +183,14 @@ var faults = []struct {
 	{"a cap notch too far round", func(p *piece.Pattern) { p.Piece("sleeve").Notches[0].At = 95 }, []string{"stop notch:cap"}, "notch f"},
 	{"a cap notch with all the ease on one side", func(p *piece.Pattern) { p.Piece("sleeve").Notches[0].At = 70 }, nil, ""},
 	{"a notch without its mate", func(p *piece.Pattern) { p.Piece("back").Notches = p.Piece("back").Notches[:1] }, []string{"warn mate:w"}, "front.side: notch w has no mate"},
+	{"a notch that meets the shoulder seam", func(p *piece.Pattern) {
+		q := p.Piece("sleeve")
+		q.Notches = append(q.Notches, piece.Notch{Edge: "cap", At: p.Piece("front").Edge("armhole").Length() + capEase/2, Name: "shoulder seam"})
+	}, nil, ""},
+	{"a notch that misses the shoulder seam", func(p *piece.Pattern) {
+		q := p.Piece("sleeve")
+		q.Notches = append(q.Notches, piece.Notch{Edge: "cap", At: p.Piece("front").Edge("armhole").Length() + 30, Name: "shoulder seam"})
+	}, []string{"warn mate:shoulder seam"}, "nor does it meet a seam there"},
 	{"a notch beyond its edge", func(p *piece.Pattern) {
 		p.Piece("front").Notches = append(p.Piece("front").Notches, piece.Notch{Edge: "hem", At: 231, Name: "x"})
 	}, []string{"stop notch:front.hem"}, "notch x is set"},
