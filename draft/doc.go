@@ -9,6 +9,6 @@
 // A script is another person's program, so it runs in a cage: it has a limited number of steps, no files, no
 // clock, no network and no chance; range is capped; lengths carry their dimension, and a number that is not
 // finite is refused where it is handed over. What the cage cannot see is the memory that one operator may take
-// in one step ("x" * 1_000_000_000): a script that is not part of the program is therefore run by the command
-// in a child process whose memory is limited.
+// in one step ("x" * 1_000_000_000): whoever runs a script that is not part of the program watches its memory
+// from outside, as the command does.
 package draft

@@ -32,6 +32,7 @@ type batchCommand struct {
 
 // Run drafts every row and writes a line for each.
 func (c *batchCommand) Run(w *world) error {
+	defer watchMemory(w)()
 	b := job.Batch{File: c.Bodies, House: draft.Standard(), Workers: runtime.GOMAXPROCS(0)}
 	b.Unit, _ = tape.ParseUnit(c.Unit)
 	var err error

@@ -20,6 +20,7 @@ type cutCommand struct {
 
 // Run drafts the job and writes all its files, or none.
 func (c *cutCommand) Run(w *world) error {
+	defer watchMemory(w)()
 	result, err := cutFile(c.Job)
 	if err != nil {
 		return err

@@ -1,0 +1,98 @@
+// Package layers holds the rooms to their doors: which package may import which.
+package layers
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"strings"
+	"testing"
+)
+
+// may lists, for each room, the rooms it may import. A room not listed here may not exist; a folder below a
+// room is the room's own unless it is listed itself.
+var may = map[string][]string{
+	"tape":            {},
+	"curve":           {"curve/root"},
+	"curve/root":      {},
+	"body":            {"tape"},
+	"piece":           {"curve", "tape"},
+	"draft":           {"body", "piece", "curve", "curve/root", "tape"},
+	"garments":        {},
+	"truing":          {"piece", "body", "curve"},
+	"lay":             {"piece", "curve", "draft", "lay/pack"},
+	"lay/pack":        {},
+	"cost":            {"piece", "lay"},
+	"sheet":           {"piece", "curve", "tape", "body", "lay", "cost", "sheet/drawing", "sheet/tile", "sheet/text"},
+	"sheet/text":      {"curve"},
+	"sheet/drawing":   {"curve", "sheet/text"},
+	"sheet/pdf":       {"curve", "sheet/drawing", "sheet/text"},
+	"sheet/svg":       {"curve", "sheet/drawing", "sheet/text"},
+	"sheet/dxf":       {"curve", "piece"},
+	"sheet/tile":      {"curve", "sheet/drawing", "sheet/text"},
+	"sheet/layplan":   {"curve", "tape", "piece", "lay", "draft", "sheet/drawing", "sheet/text"},
+	"job":             {"tape", "curve", "body", "piece", "draft", "garments", "truing", "lay", "lay/pack", "cost", "sheet", "sheet/drawing", "sheet/pdf", "sheet/svg", "sheet/dxf", "sheet/layplan"},
+	"book":            {"job"},
+	"web":             {"job", "book"},
+	"cmd/clothwright": {"job", "web", "book", "draft", "garments", "piece", "tape", "lay", "lay/pack", "sheet/layplan", "sheet/drawing", "sheet/pdf", "sheet/svg"},
+}
+
+// listed is what `go list -json` says of a package, as far as it is wanted.
+type listed struct {
+	ImportPath string
+	Imports    []string
+}
+
+func TestRooms(t *testing.T) {
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports", "clothwright/...")
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	found := 0
+	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p listed
+		if err := d.Decode(&p); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		room := strings.TrimPrefix(p.ImportPath, "clothwright/")
+		if strings.HasPrefix(room, "internal/") || strings.HasSuffix(room, "test") {
+			continue
+		}
+		found++
+		allowed, known := may[room]
+		if !known {
+			t.Errorf("%s is a room that internal/layers does not know: add it with what it may import", room)
+			continue
+		}
+		for _, imp := range p.Imports {
+			to, ours := strings.CutPrefix(imp, "clothwright/")
+			if ours && !contains(allowed, to) {
+				t.Errorf("%s imports %s, which its door does not lead to", room, to)
+			}
+		}
+		// The pure rooms have no files, network, clock or chance of their own.
+		if !strings.HasPrefix(room, "cmd/") && room != "web" && room != "book" {
+			for _, imp := range p.Imports {
+				if contains([]string{"os", "os/exec", "net", "net/http", "math/rand", "crypto/rand", "syscall"}, imp) {
+					t.Errorf("%s imports %s: what it needs of the world is to be handed in", room, imp)
+				}
+			}
+		}
+	}
+	if found < 10 {
+		t.Errorf("only %d rooms were found", found)
+	}
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
