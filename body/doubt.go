@@ -466,8 +466,8 @@ func (t *trial) outside(l *located, k int) (tail float64, usual [2]float64) {
 }
 
 // neverOdds is the rarity from which a measure is taken for impossible: beyond one person in ten million, told by tails that
-// are heavier than the survey's own so as not to overstate what 2,000 people can show. With the survey's spreads that is some
-// six and a half standard deviations off what the other measures say.
+// are heavier than the normal so as not to overstate what 2,000 people can show. That is some six standard deviations
+// off what the other measures say; no faultless card of the survey's held-out people comes near it.
 const neverOdds = 1e7
 
 // Doubts is every measure of the card that does not go with the rest; see Card.Doubts.

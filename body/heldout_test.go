@@ -49,6 +49,11 @@ func TestFaultlessCardsDrawNoDoubt(t *testing.T) {
 			}
 		}
 	}
+	for _, set := range [][]body.Name{heldout.Musts, heldout.Twelve, heldout.All} {
+		if a := heldout.FalseStops(fs, set); a.Hit > 0 {
+			t.Errorf("%d measures: %d of %d faultless cards are said never to be", len(set), a.Hit, a.N)
+		}
+	}
 	if a := heldout.FalseAlarmsAnySubset(fs); a.Share() > 0.01 {
 		t.Errorf("any measures: %d of %d faultless cards are doubted", a.Hit, a.N)
 	}

@@ -10,7 +10,7 @@ import (
 const AgeAxis Name = "age"
 
 // Population is what is known of how the measures of a people go together: for each figure the means and covariances of
-// the natural logarithms of its axes. At most 32 axes.
+// the natural logarithms of its axes. At most 32 axes and two shapes. It must not be copied once in use, and may be used by many at once.
 type Population struct {
 	Source string
 	Names  []Name // the axes: measures in mm, and AgeAxis in years

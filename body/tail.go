@@ -3,7 +3,7 @@ package body
 import "math"
 
 // tailFreedom are the degrees of freedom of Student's distribution by which the rarity of a measure given the others is
-// told. Held-out residuals of the survey have the tails of about this many (see docs/measures.md).
+// told: with about this many, as many held-out people of the survey are doubted as the alarm says (docs/measures.md).
 const tailFreedom = 60
 
 // upperTail is the share of people whose residual is above z standard deviations, z >= 0: Student's distribution with

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"math"
 	"os"
 
 	"clothwright/body"
@@ -83,7 +82,7 @@ func figures(b *bytes.Buffer, people []fit.Person) {
 	hidden := append(append([]body.Name{}, fit.Measured...), "underarm_depth")
 	for _, s := range sets[:2] {
 		for _, e := range heldout.Estimates(folds, s.names, hidden, true) {
-			fmt.Fprintf(b, "| %s | %s | %.1f | %.1f | %.1f | %.1f %% |\n", e.Measure, s.name, e.Mean+math.Copysign(0, 1), e.SD, e.Abs, 100*e.Within)
+			fmt.Fprintf(b, "| %s | %s | %.1f | %.1f | %.1f | %.1f %% |\n", e.Measure, s.name, e.Mean+0, e.SD, e.Abs, 100*e.Within)
 		}
 	}
 	b.WriteString("\n")

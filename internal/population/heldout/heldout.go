@@ -78,6 +78,21 @@ func FalseAlarms(folds []Fold, names []body.Name, figure, age bool) Tally {
 	return t
 }
 
+// FalseStops is how many faultless cards draw a doubt that says never.
+func FalseStops(folds []Fold, names []body.Name) Tally {
+	var t Tally
+	for _, f := range folds {
+		for _, p := range f.People {
+			never := false
+			for _, d := range f.Population.Doubts(Card(p, names, true, false)) {
+				never = never || d.Never
+			}
+			t.add(never)
+		}
+	}
+	return t
+}
+
 // FalseAlarmsAnySubset is the same with 3 to all measures taken at random, and the figure stated for half the cards.
 func FalseAlarmsAnySubset(folds []Fold) Tally {
 	var t Tally
