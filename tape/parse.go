@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 )
 
 // Longest is the greatest length Parse takes, in mm: 10 m, beyond any measure of a body and most cuts of cloth.
@@ -23,7 +22,7 @@ func plain(s string) string {
 	var b strings.Builder
 	for _, r := range s {
 		if f, ok := fractions[r]; ok {
-			b.WriteString(" " + f)
+			b.WriteString(" " + f + " ") // so that a figure after it does not become part of it
 			continue
 		}
 		switch r {
@@ -47,22 +46,13 @@ func plain(s string) string {
 // number, a fraction, or both ("8 1/8", "8-1/8", "8½"), followed by mm, cm, in or " as the sign of the inch. A number
 // without a unit has the unit bare, and is refused when bare is the zero Unit.
 //
-// Refused with a sentence that says what was found and what is allowed: nothing, a negative length, more than 10 m, a fraction
-// that is not of halves, quarters, eighths, sixteenths or thirty-seconds or not smaller than one beside a whole number, an
-// exponent, a separator of thousands, two units, anything else.
+// Refused, with a sentence that says what was found and what is allowed: nothing, a negative length, more than 10 m, a
+// fraction that is not of halves, quarters, eighths, sixteenths or thirty-seconds or not smaller than one beside a whole
+// number, an exponent, a separator of thousands or a comma that may be one, two units, anything else.
 func Parse(s string, bare Unit) (mm float64, err error) {
-	text := plain(s)
-	number, unit := text, bare
-	for _, suffix := range []struct {
-		name string
-		unit Unit
-	}{{`"`, IN}, {"in", IN}, {"mm", MM}, {"cm", CM}} {
-		if n := len(text) - len(suffix.name); n >= 0 && strings.EqualFold(text[n:], suffix.name) {
-			number, unit = strings.TrimSpace(text[:n]), suffix.unit
-			break
-		}
-	}
 	fail := func(why string) (float64, error) { return 0, fmt.Errorf("the length is %s, %s", quote(s), why) }
+	text := plain(s)
+	number, unit := cutUnit(text)
 	switch {
 	case text == "":
 		return 0, errors.New("the length is empty, write a number and its unit such as 8 1/8 in or 20.5 cm")
@@ -71,86 +61,118 @@ func Parse(s string, bare Unit) (mm float64, err error) {
 	case number[0] == '-':
 		return fail("which is negative; it must be 0 or more")
 	}
-	v, why := value(number)
-	if why != "" {
-		return fail(why)
+	if _, second := cutUnit(number); second != 0 && unit != 0 {
+		return fail("which has two units; write one")
 	}
+	if unit == 0 {
+		unit = bare
+	}
+	r, why := value(number)
 	switch {
+	case why != "":
+		return fail(why)
 	case unit < MM || unit > IN:
 		return fail("which has no unit; write mm, cm or in after it")
-	case v.den != 1 && unit != IN:
+	case r.den != 1 && unit != IN:
 		return fail("but fractions are for inches; write a decimal number of " + unit.String())
 	}
-	mm = (v.whole*float64(v.den) + float64(v.num)) * unit.MM() / float64(v.den)
-	if !(mm <= Longest) {
+	if mm = r.in(unit); !(mm <= Longest) {
 		return fail("which is more than 10 m, the most that is taken")
 	}
 	return mm, nil
 }
 
-// reading is whole + num/den.
+// cutUnit takes the unit off the end of a length; the zero Unit when there is none.
+func cutUnit(text string) (number string, unit Unit) {
+	for _, end := range []struct {
+		name string
+		unit Unit
+	}{{`"`, IN}, {"in", IN}, {"mm", MM}, {"cm", CM}} {
+		if n := len(text) - len(end.name); n >= 0 && strings.EqualFold(text[n:], end.name) {
+			return strings.TrimSpace(text[:n]), end.unit
+		}
+	}
+	return text, 0
+}
+
+// reading is the decimal number or the whole and fraction that was read.
 type reading struct {
-	whole    float64
+	decimal  string // digits, a point, digits; or a whole number beside num/den
 	num, den int
 }
 
-const halves = "a tape has halves, quarters, eighths and sixteenths"
-
-// value reads the number of a length, or says why it cannot.
-func value(s string) (reading, string) {
-	slash := strings.IndexByte(s, '/')
-	if slash < 0 {
-		return decimal(s)
+// in gives the length in mm, with one rounding where the unit allows it.
+func (r reading) in(u Unit) float64 {
+	exponent := ""
+	if u == CM {
+		exponent = "e1" // 20.6 cm is exactly the float64 nearest to 206
 	}
-	top, bottom := s[:slash], strings.TrimSpace(s[slash+1:])
-	whole := ""
-	top = strings.TrimRight(top, " ")
-	if i := strings.LastIndexAny(top, " -"); i >= 0 {
-		whole, top = strings.TrimSpace(strings.TrimRight(top[:i+1], " -")), top[i+1:]
-		if whole == "" {
-			return reading{}, garbled
-		}
+	v, err := strconv.ParseFloat(r.decimal+exponent, 64)
+	if err != nil {
+		return Longest + 1 // too long a number to be a length; digits and a point cannot fail otherwise
 	}
-	if !digits(top) || !digits(bottom) || whole != "" && !digits(whole) {
-		return reading{}, garbled
+	if u == IN {
+		return inches(v*float64(r.den)+float64(r.num), float64(r.den))
 	}
-	num, _ := strconv.Atoi(top)
-	den, _ := strconv.Atoi(bottom)
-	switch {
-	case den != 2 && den != 4 && den != 8 && den != 16 && den != 32:
-		return reading{}, "but " + halves + ", not /" + bottom
-	case num >= den && whole != "":
-		return reading{}, "but the fraction beside a whole number must be less than 1"
-	}
-	r := reading{num: num, den: den}
-	if whole != "" {
-		r.whole, _ = strconv.ParseFloat(whole, 64)
-	}
-	return r, ""
+	return v
 }
 
 const garbled = "which is no length; write a number and its unit such as 8 1/8 in or 20.5 cm"
 
+// value reads the number of a length, or says why it cannot.
+func value(s string) (reading, string) {
+	top, bottom, ok := strings.Cut(s, "/")
+	if !ok {
+		return decimal(s)
+	}
+	whole, top, mixed := cutWhole(strings.TrimRight(top, " "))
+	bottom = strings.TrimSpace(bottom)
+	if !digits(whole) || !digits(top) || !digits(bottom) {
+		return reading{}, garbled
+	}
+	num, _ := strconv.Atoi(top)
+	den, _ := strconv.Atoi(bottom)
+	switch den {
+	case 2, 4, 8, 16, 32:
+	default:
+		return reading{}, "but a tape has halves, quarters, eighths and sixteenths, not /" + bottom
+	}
+	if mixed && num >= den {
+		return reading{}, "but the fraction beside a whole number must be less than 1"
+	}
+	return reading{whole, num, den}, ""
+}
+
+// cutWhole parts "8 1" and "8-1" into the whole number and the top of the fraction; without a whole number it is 0.
+func cutWhole(s string) (whole, top string, mixed bool) {
+	i := strings.LastIndexAny(s, " -")
+	switch {
+	case i < 0:
+		return "0", s, false
+	case s[i] == '-': // tight on both sides, or it could be a minus
+		return s[:i], s[i+1:], true
+	}
+	return strings.TrimRight(s[:i], " "), s[i+1:], true
+}
+
 func decimal(s string) (reading, string) {
-	head, tail := s, ""
-	if i := strings.IndexAny(s, ".,"); i >= 0 {
-		head, tail = s[:i], s[i+1:]
-		switch {
-		case strings.ContainsAny(tail, ".,"):
-			return reading{}, "which has two decimal marks; write thousands without a separator"
-		case !digits(head) || !digits(tail):
+	i := strings.IndexAny(s, ".,")
+	if i < 0 {
+		if !digits(s) {
 			return reading{}, garbled
-		case s[i] == ',' && len(tail) == 3 && head != "0":
-			return reading{}, "where the comma may part thousands or decimals; write a point for decimals and thousands without a separator"
 		}
-	} else if !digits(s) {
-		return reading{}, garbled
+		return reading{s, 0, 1}, ""
 	}
-	v, err := strconv.ParseFloat(head+"."+tail+"0", 64)
-	if err != nil {
+	head, tail := s[:i], s[i+1:]
+	switch {
+	case strings.ContainsAny(tail, ".,"):
+		return reading{}, "which has two decimal marks; write thousands without a separator"
+	case !digits(head) || !digits(tail):
 		return reading{}, garbled
+	case s[i] == ',' && len(tail) == 3 && strings.Trim(head, "0") != "":
+		return reading{}, "where the comma may part thousands or decimals; write decimals with a point and thousands without a separator"
 	}
-	return reading{whole: v, den: 1}, ""
+	return reading{head + "." + tail, 0, 1}, ""
 }
 
 // digits reports whether s is one to nine decimal digits.
@@ -163,11 +185,24 @@ func digits(s string) bool {
 	return len(s) > 0 && len(s) <= 9
 }
 
-// quote shows what a person wrote, shortened so that the sentence stays one.
+// quote shows what a person wrote between quotation marks, shortened so that the sentence stays one; signs that do not print
+// are left out.
 func quote(s string) string {
 	const most = 40
-	if utf8.RuneCountInString(s) > most {
-		s = string([]rune(s)[:most]) + "…"
+	var b strings.Builder
+	n := 0
+	for _, r := range s {
+		if !strconv.IsPrint(r) {
+			r = ' '
+		}
+		if n++; n > most {
+			b.WriteString("…")
+			break
+		}
+		b.WriteRune(r)
 	}
-	return strconv.Quote(s)
+	if strings.Contains(s, `"`) {
+		return "'" + b.String() + "'"
+	}
+	return `"` + b.String() + `"`
 }

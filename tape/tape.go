@@ -86,13 +86,12 @@ var tapes = []struct {
 }
 
 // ParseTape reads the name of a tape: 1/2 in, 1/4 in, 1/8 in, 1/16 in, 1 cm, 5 mm, 2 mm or 1 mm; 0.5 cm is 5 mm. Metric tapes
-// speak centimetres. Spaces may be left out.
+// speak centimetres. The space before the unit may be left out.
 func ParseTape(s string) (Tape, error) {
-	squeeze := func(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
-	got := squeeze(s)
+	got := strings.ToLower(strings.Join(strings.Fields(s), " "))
 	for _, t := range tapes {
 		for _, name := range append(t.also, t.name) {
-			if got == squeeze(name) {
+			if got == name || got == strings.Replace(name, " ", "", 1) {
 				return t.tape, nil
 			}
 		}
@@ -113,26 +112,30 @@ func (t Tape) String() string {
 // slack is the part of a step by which a length may miss a mark and still lie on it: what arithmetic loses.
 const slack = 1e-9
 
-// marks is the number of steps in mm.
-func marks(mm, step float64) float64 { return mm / step }
-
 // Round returns the mark nearest to mm; halfway between two it is the one farther from zero, also when arithmetic has
 // missed the halfway point by a billionth of a step.
 func (t Tape) Round(mm float64) float64 { return round(mm, t.step()) }
 
 func round(mm, step float64) float64 {
-	return math.Copysign(math.Floor(math.Abs(marks(mm, step))+0.5+slack), mm)*step + 0
+	return mark(math.Copysign(math.Floor(math.Abs(mm/step)+0.5+slack), mm), step)
 }
 
 // Down returns the mark at or below mm. A length a billionth of a step under a mark lies on it.
-func (t Tape) Down(mm float64) float64 {
-	return math.Floor(marks(mm, t.step())+slack)*t.step() + 0
-}
+func (t Tape) Down(mm float64) float64 { return mark(math.Floor(mm/t.step()+slack), t.step()) }
 
 // Up returns the mark at or above mm. A length a billionth of a step over a mark lies on it.
-func (t Tape) Up(mm float64) float64 {
-	return math.Ceil(marks(mm, t.step())-slack)*t.step() + 0
+func (t Tape) Up(mm float64) float64 { return mark(math.Ceil(mm/t.step()-slack), t.step()) }
+
+// mark is n steps in mm, the float64 nearest to the true length for every tape there is.
+func mark(n, step float64) float64 {
+	if per := Inch / step; per == math.Trunc(per) && math.Mod(32, per) == 0 {
+		return inches(n, per)
+	}
+	return n*step + 0 // +0 turns -0 into 0
 }
+
+// inches is n parts of an inch, per of which make one, in mm. An inch is 127/5 mm; this way round only the division rounds.
+func inches(n, per float64) float64 { return n*127/(5*per) + 0 }
 
 func (t Tape) step() float64 {
 	if !(t.Step > 0) {
