@@ -1,8 +1,9 @@
 package curve
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 )
 
 // PolygonArea returns the signed area of a closed polygon, first point not repeated, in mm²: positive when it runs
@@ -80,38 +81,45 @@ func Crossing(pts []Point) (i, j int, ok bool) {
 	if len(e) < 2 {
 		return 0, 0, false
 	}
-	byStart := make([]int, len(e))
-	for k := range byStart {
-		byStart[k] = k
-	}
+	// A line sweeps along the longer side of the polygon; open are the edges it crosses.
 	box := Bounds(pts...)
-	upright := box.H() > box.W()
-	lo := func(k int) float64 { return e[k].low(upright) }
-	sort.Slice(byStart, func(x, y int) bool {
-		if lx, ly := lo(byStart[x]), lo(byStart[y]); lx != ly {
-			return lx < ly
+	along := func(p Point) float64 { return p.X }
+	if box.H() > box.W() {
+		along = func(p Point) float64 { return p.Y }
+	}
+	type span struct {
+		lo, hi float64
+		edge   int
+	}
+	spans := make([]span, len(e))
+	for k := range e {
+		u, v := along(e[k].a), along(e[k].b)
+		spans[k] = span{min(u, v), max(u, v), k}
+	}
+	slices.SortFunc(spans, func(x, y span) int {
+		if d := cmp.Compare(x.lo, y.lo); d != 0 {
+			return d
 		}
-		return byStart[x] < byStart[y]
+		return x.edge - y.edge
 	})
 	bestI, bestJ := -1, -1
-	var open []int
-	for _, k := range byStart {
-		from := lo(k)
-		keep := open[:0]
-		for _, m := range open {
-			if e[m].high(upright) < from {
+	var open []span
+	for _, s := range spans {
+		still := open[:0]
+		for _, o := range open {
+			if o.hi < s.lo {
 				continue
 			}
-			keep = append(keep, m)
-			x, y := min(k, m), max(k, m)
+			still = append(still, o)
+			x, y := min(s.edge, o.edge), max(s.edge, o.edge)
 			if bestI >= 0 && (x > bestI || x == bestI && y >= bestJ) {
 				continue
 			}
-			if e[x].clash(e[y], y == x+1, x == 0 && y == len(e)-1) {
+			if e[x].clash(&e[y], y == x+1, x == 0 && y == len(e)-1) {
 				bestI, bestJ = x, y
 			}
 		}
-		open = append(keep, k)
+		open = append(still, s)
 	}
 	if bestI < 0 {
 		return 0, 0, false
@@ -144,23 +152,9 @@ func edgesOf(pts []Point) []edge {
 	return e
 }
 
-func (e edge) low(upright bool) float64 {
-	if upright {
-		return math.Min(e.a.Y, e.b.Y)
-	}
-	return math.Min(e.a.X, e.b.X)
-}
-
-func (e edge) high(upright bool) float64 {
-	if upright {
-		return math.Max(e.a.Y, e.b.Y)
-	}
-	return math.Max(e.a.X, e.b.X)
-}
-
 // clash reports whether e and f share more than they should. after: f follows e; before: e follows f.
-func (e edge) clash(f edge, after, before bool) bool {
-	if !Bounds(e.a, e.b).Overlaps(Bounds(f.a, f.b)) {
+func (e *edge) clash(f *edge, after, before bool) bool {
+	if beside(e.a.X, e.b.X, f.a.X, f.b.X) || beside(e.a.Y, e.b.Y, f.a.Y, f.b.Y) {
 		return false
 	}
 	switch {
@@ -180,6 +174,11 @@ func (e edge) clash(f edge, after, before bool) bool {
 		return false
 	}
 	return true // crossing, touching, or in a row with boxes that overlap
+}
+
+// beside reports whether the spans from a to b and from c to d, either way round, share nothing.
+func beside(a, b, c, d float64) bool {
+	return a < c && a < d && b < c && b < d || a > c && a > d && b > c && b > d
 }
 
 // SimplifyWithin returns the closed polygon with points left out so that none of those left out is farther than tol mm from

@@ -79,7 +79,7 @@ func TestCrossing(t *testing.T) {
 	pairs:
 		for a := range e {
 			for b := a + 1; b < len(e); b++ {
-				if e[a].clash(e[b], b == a+1, a == 0 && b == len(e)-1) {
+				if e[a].clash(&e[b], b == a+1, a == 0 && b == len(e)-1) {
 					wi, wj, wok = e[a].i, e[b].i, true
 					break pairs
 				}
