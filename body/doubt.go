@@ -550,7 +550,6 @@ func (t *trial) tell(d *Doubt, l *located, k int) {
 		return
 	}
 	d.Odds = math.Min(1/math.Max(2*tail, 1e-12), 1e12)
-	d.Never = d.Never || d.Odds >= neverOdds
 	best := namelessPrior / errorWidth
 	for i := range slips {
 		s := &slips[i]
@@ -568,6 +567,11 @@ func (t *trial) tell(d *Doubt, l *located, k int) {
 			best = v
 			d.Slip, d.Instead = s.name, tidy(d.MM/s.factor)
 		}
+	}
+	// One height among others is known to a few millimetres, less than where its mark on the body may be put; and no jacket is
+	// drafted from it. Only a slip makes it impossible.
+	if d.Odds >= neverOdds && (byName[d.Name].Kind != Height || d.Slip != "") {
+		d.Never = true
 	}
 }
 
