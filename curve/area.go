@@ -11,12 +11,12 @@ func Area(p Path) float64 {
 	for _, s := range p {
 		a, d := s.c[0].Sub(o), s.c[3].Sub(o)
 		if s.line {
-			sum += 10 * a.Cross(d)
+			sum += float64(10 * a.Cross(d))
 			continue
 		}
 		b, c := s.c[1].Sub(o), s.c[2].Sub(o)
 		// The integral of (P × P')/2 over a cubic in Bernstein form.
-		sum += 6*a.Cross(b) + 3*a.Cross(c) + a.Cross(d) + 3*b.Cross(c) + 3*b.Cross(d) + 6*c.Cross(d)
+		sum += float64(6*(a.Cross(b)+c.Cross(d))) + float64(3*(a.Cross(c)+b.Cross(c)+b.Cross(d))) + a.Cross(d)
 	}
 	return sum / 20
 }

@@ -50,10 +50,10 @@ func (b bernstein) search(lo, hi, flat float64, out []float64) []float64 {
 	case changes == 1:
 		out = keep(out, lo+float64((hi-lo)*b.bracket()))
 	case size <= flat || hi-lo < 1e-13:
-		out = keep(out, 0.5*(lo+hi))
+		out = keep(out, float64(0.5*(lo+hi)))
 	default:
 		l, r := b.split()
-		mid := 0.5 * (lo + hi)
+		mid := float64(0.5 * (lo + hi))
 		out = l.search(lo, mid, flat, out)
 		out = r.search(mid, hi, flat, out)
 	}

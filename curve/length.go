@@ -133,8 +133,9 @@ func (v speed) between(a, b float64) float64 {
 // slowest are the parameters in rising order at which the speed is least or greatest, the roots of P'·P”; those it lacks are 0.
 func (v *speed) slowest() [4]float64 {
 	// P' = k0 + k1·t + k2·t², so P'·P'' is a cubic in t, here in Bernstein form.
-	c0, c1, c2, c3 := v.k0.Dot(v.k1), v.k1.Norm2()+2*v.k0.Dot(v.k2), 3*v.k1.Dot(v.k2), 2*v.k2.Norm2()
-	f := bernstein{n: 3, c: [6]float64{c0, c0 + c1/3, c0 + (2*c1+c2)/3, c0 + c1 + c2 + c3}}
+	c0, c1 := v.k0.Dot(v.k1), v.k1.Norm2()+float64(2*v.k0.Dot(v.k2))
+	c2, c3 := float64(3*v.k1.Dot(v.k2)), float64(2*v.k2.Norm2())
+	f := bernstein{n: 3, c: [6]float64{c0, c0 + c1/3, c0 + (c1+c1+c2)/3, c0 + c1 + c2 + c3}}
 	var out [4]float64
 	var room [8]float64
 	copy(out[:], f.roots(room[:0]))
@@ -142,9 +143,9 @@ func (v *speed) slowest() [4]float64 {
 }
 
 func (v *speed) halve(a, b, tol float64, depth int) float64 {
-	m, h := 0.5*(a+b), 0.5*(b-a)
+	m, h := float64(0.5*(a+b)), float64(0.5*(b-a))
 	mid := v.at(m)
-	kronrod, gauss := kronrodMiddle*mid, gaussMiddle*mid
+	kronrod, gauss := float64(kronrodMiddle*mid), float64(gaussMiddle*mid)
 	var lo, hi [7]float64
 	for i, x := range kronrodNode {
 		lo[i], hi[i] = v.at(m-float64(h*x)), v.at(m+float64(h*x))
@@ -159,8 +160,8 @@ func (v *speed) halve(a, b, tol float64, depth int) float64 {
 	}
 	// QUADPACK's estimate: compared with how much the speed varies over the span, a small difference between the two
 	// rules means that the better one is very much better. Near a cusp the ratio stays large and the span is halved.
-	mean := 0.5 * kronrod
-	vary := kronrodMiddle * math.Abs(mid-mean)
+	mean := float64(0.5 * kronrod)
+	vary := float64(kronrodMiddle * math.Abs(mid-mean))
 	for i := range lo {
 		vary += float64(kronrodWeight[i] * (math.Abs(lo[i]-mean) + math.Abs(hi[i]-mean)))
 	}

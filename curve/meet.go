@@ -173,7 +173,7 @@ func (w *pair) along() bool {
 			}
 			on := true
 			for _, u := range [3]float64{0.27, 0.5, 0.71} {
-				q := w.a.At(f.s + u*(g.s-f.s))
+				q := w.a.At(f.s + float64(u*(g.s-f.s)))
 				if _, d := w.b.nearest(q); d > Snap {
 					on = false
 					break
@@ -234,16 +234,17 @@ func (w *pair) search(a, b Seg, at params, size float64) {
 	if w.work++; w.work > 20000 || !a.hull().Pad(Snap).Overlaps(b.hull()) || apart(&a, &b) || apart(&b, &a) {
 		return
 	}
+	half := float64(0.5 * size)
 	small := size < 1e-5 || a.hull2() <= 4*Snap*Snap && b.hull2() <= 4*Snap*Snap
 	if small || bend(&a) < 0.02 && bend(&b) < 0.02 {
-		s, t, ok := w.cross(at.s+0.5*size, at.t+0.5*size)
+		s, t, ok := w.cross(at.s+half, at.t+half)
 		if ok && within(s, at.s, size) && within(t, at.t, size) {
 			w.add(s, t)
 			if small || w.steep(s, t) {
 				return
 			}
 		}
-		s, t, ok = w.touch(at.s+0.5*size, at.t+0.5*size)
+		s, t, ok = w.touch(at.s+half, at.t+half)
 		if ok && within(s, at.s, size) && within(t, at.t, size) {
 			w.add(s, t)
 			small = small || math.Max(a.hull2(), b.hull2()) < 0.01 // a longer piece may cross elsewhere as well
@@ -252,7 +253,6 @@ func (w *pair) search(a, b Seg, at params, size float64) {
 			return
 		}
 	}
-	half := 0.5 * size
 	al, ar := a.Split(0.5)
 	bl, br := b.Split(0.5)
 	w.search(al, bl, at, half)
@@ -262,7 +262,7 @@ func (w *pair) search(a, b Seg, at params, size float64) {
 }
 
 func within(s, from, size float64) bool {
-	return s >= from-0.01*size-1e-9 && s <= from+1.01*size+1e-9
+	return math.Abs(s-from-float64(0.5*size)) <= float64(0.51*size)+1e-9
 }
 
 // steep reports whether the curves cross at more than about 6°, the most that two nearly straight ones turn: then they do

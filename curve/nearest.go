@@ -45,7 +45,7 @@ func (s *Seg) nearest(q Point) (t, dist float64) {
 	f := bernstein{n: 5}
 	for i, wa := range [4]float64{1, 3, 3, 1} {
 		for j, wd := range [3]float64{1, 2, 1} {
-			f.c[i+j] += wa * wd * a[i].Dot(d[j])
+			f.c[i+j] += float64(wa * wd * a[i].Dot(d[j]))
 		}
 	}
 	for i, w := range [6]float64{1, 5, 10, 10, 5, 1} {

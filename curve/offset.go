@@ -205,7 +205,7 @@ func miss(c Seg, probe *[probes]sample) float64 {
 	for i := range probe {
 		e := c.At(probe[i].w).Sub(probe[i].at)
 		slide := e.Dot(probe[i].way)
-		worst = math.Max(worst, math.Abs(e.Cross(probe[i].way))+0.5*probe[i].bend*slide*slide)
+		worst = math.Max(worst, math.Abs(e.Cross(probe[i].way))+float64(0.5*probe[i].bend*slide*slide))
 	}
 	return 1.1 * worst
 }

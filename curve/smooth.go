@@ -83,8 +83,8 @@ func hobby(k []Knot) Path {
 	}
 	for i := 1; i < n; i++ {
 		a[i], c[i] = 1/d[i-1], 1/d[i]
-		b[i] = 2*a[i] + 2*c[i]
-		r[i] = -2*psi[i]*a[i] - psi[i+1]*c[i]
+		b[i] = 2 * (a[i] + c[i])
+		r[i] = -float64(2*psi[i]*a[i]) - float64(psi[i+1]*c[i])
 	}
 	b[n] = 1
 	if k[n].Dir != nil {
@@ -118,8 +118,8 @@ func velocity(theta, phi float64) float64 {
 	st, ct := math.Sincos(theta)
 	sp, cp := math.Sincos(phi)
 	root5 := math.Sqrt(5)
-	top := 2 + math.Sqrt2*(st-sp/16)*(sp-st/16)*(ct-cp)
-	bottom := 1 + 0.5*(root5-1)*ct + 0.5*(3-root5)*cp
+	top := 2 + float64(math.Sqrt2*(st-float64(sp/16))*(sp-float64(st/16))*(ct-cp))
+	bottom := 1 + float64(0.5*(root5-1)*ct) + float64(0.5*(3-root5)*cp)
 	return math.Min(4, top/bottom)
 }
 
@@ -140,14 +140,14 @@ func tridiagonal(a, b, c, r []float64) []float64 {
 			continue
 		}
 		m := a[i] / b[i-1]
-		b[i] -= m * c[i-1]
-		r[i] -= m * r[i-1]
+		b[i] -= float64(m * c[i-1])
+		r[i] -= float64(m * r[i-1])
 	}
 	x := make([]float64, n)
 	for i := n - 1; i >= 0; i-- {
 		v := r[i]
 		if i+1 < n {
-			v -= c[i] * x[i+1]
+			v -= float64(c[i] * x[i+1])
 		}
 		if b[i] != 0 {
 			x[i] = v / b[i]

@@ -112,7 +112,7 @@ func (r reading) in(u Unit) float64 {
 		return Longest + 1 // too long a number to be a length; digits and a point cannot fail otherwise
 	}
 	if u == IN {
-		return inches(v*float64(r.den)+float64(r.num), float64(r.den))
+		return inches(float64(v*float64(r.den))+float64(r.num), float64(r.den))
 	}
 	return v
 }

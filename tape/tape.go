@@ -131,7 +131,7 @@ func mark(n, step float64) float64 {
 	if per := Inch / step; per == math.Trunc(per) && math.Mod(32, per) == 0 {
 		return inches(n, per)
 	}
-	return n*step + 0 // +0 turns -0 into 0
+	return float64(n*step) + 0 // +0 turns -0 into 0
 }
 
 // inches is n parts of an inch, per of which make one, in mm. An inch is 127/5 mm; this way round only the division rounds.

@@ -28,8 +28,8 @@ func Brent(f func(float64) float64, lo, hi, tol float64) (x float64, ok bool) {
 			a, b, c = b, c, b
 			fa, fb, fc = fb, fc, fb
 		}
-		near := 2*epsilon*math.Abs(b) + 0.5*math.Max(tol, 0)
-		half := 0.5 * (c - b)
+		near := float64(2*epsilon*math.Abs(b)) + float64(0.5*math.Max(tol, 0))
+		half := float64(0.5 * (c - b))
 		if math.Abs(half) <= near || fb == 0 {
 			return b, true
 		}
@@ -37,7 +37,7 @@ func Brent(f func(float64) float64, lo, hi, tol float64) (x float64, ok bool) {
 			d, e = half, half
 		} else {
 			p, q := interpolate(a, b, fa, fb, fc, half, a == c)
-			if 2*p < math.Min(3*half*q-math.Abs(near*q), math.Abs(e*q)) {
+			if 2*p < math.Min(float64(3*half*q)-math.Abs(near*q), math.Abs(e*q)) {
 				d, e = p/q, d
 			} else {
 				d, e = half, half
@@ -66,7 +66,7 @@ func interpolate(a, b, fa, fb, fc, half float64, secant bool) (p, q float64) {
 		p, q = 2*half*s, 1-s
 	} else {
 		t, r := fa/fc, fb/fc
-		p = s * (2*half*t*(t-r) - (b-a)*(r-1))
+		p = s * (float64(2*half*t*(t-r)) - float64((b-a)*(r-1)))
 		q = (t - 1) * (r - 1) * (s - 1)
 	}
 	if p > 0 {
