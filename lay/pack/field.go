@@ -1,6 +1,9 @@
 package pack
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // spot is where an item lies: which of its choices, and its box's lower left.
 type spot struct {
@@ -17,7 +20,13 @@ type field struct {
 	spots     []spot
 	boxes     []box     // of the spots; empty at +Inf while an item is not laid
 	weights   []float64 // n*n, of pairs, at least 1
+	raised    []int     // pairs k*n+i, k < i, whose weight is more than 1
 	relations []relation
+
+	// The strip in columns, each with the items whose boxes reach into it.
+	columns  [][]int32
+	perUnit  float64 // columns in a unit of length
+	from, to []int32 // first and last column of each item; to < from when lifted
 }
 
 func newField(st *stock) *field {
@@ -26,7 +35,9 @@ func newField(st *stock) *field {
 		spots: make([]spot, n), boxes: make([]box, n),
 		weights:   make([]float64, n*n),
 		relations: make([]relation, len(st.shapes)*len(st.shapes)),
+		from:      make([]int32, n), to: make([]int32, n),
 	}
+	f.rule()
 	f.evenWeights()
 	for k := range st.items {
 		f.lift(k)
@@ -38,21 +49,61 @@ func newField(st *stock) *field {
 	return f
 }
 
+// rule makes the columns, somewhat narrower than the mean item.
+func (f *field) rule() {
+	sum := 0.0
+	for k := range f.items {
+		f.to[k] = -1
+		b := f.shapes[f.items[k].choices[0].shape].box
+		sum += b.x1 + f.problem.Gap
+	}
+	f.perUnit = 1.5 * float64(f.n) / max(sum, math.SmallestNonzeroFloat64)
+	expected := 1.5 * f.area / f.problem.Width * f.perUnit
+	f.columns = make([][]int32, 1+int(max(0, min(expected, maxColumns))))
+}
+
+// maxColumns bounds the columns of a long lay; the last one holds what is left.
+const maxColumns = 2000
+
+func (f *field) column(x float64) int32 {
+	return int32(min(max(0, x*f.perUnit), float64(len(f.columns)-1)))
+}
+
 func (f *field) evenWeights() {
 	for i := range f.weights {
 		f.weights[i] = 1
 	}
+	f.raised = f.raised[:0]
 }
 
 // lift takes an item off the strip.
 func (f *field) lift(k int) {
 	f.boxes[k] = box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+	f.enter(k, 0, -1)
+}
+
+// enter moves an item to other columns.
+func (f *field) enter(k int, from, to int32) {
+	if from == f.from[k] && to == f.to[k] {
+		return
+	}
+	for c := f.from[k]; c <= f.to[k]; c++ {
+		list := f.columns[c]
+		at := slices.Index(list, int32(k))
+		list[at] = list[len(list)-1]
+		f.columns[c] = list[:len(list)-1]
+	}
+	f.from[k], f.to[k] = from, to
+	for c := from; c <= to; c++ {
+		f.columns[c] = append(f.columns[c], int32(k))
+	}
 }
 
 func (f *field) lay(k int, s spot) {
 	f.spots[k] = s
 	b := &f.shapes[s.shape].box
 	f.boxes[k] = box{s.x, s.y, s.x + b.x1, s.y + b.y1}
+	f.enter(k, f.column(s.x), f.column(s.x+b.x1))
 }
 
 // relation returns how shape v lies to shape u, asking the stock only once.
@@ -97,30 +148,41 @@ func (f *field) cost(k int, shape int32, x, y, bound float64) float64 {
 	x0, y0, x1, y1 := x-gap, y-gap, x+b.x1+gap, y+b.y1+gap
 	sum := 0.0
 	weights := f.weights[k*f.n : (k+1)*f.n]
-	row := f.relations
-	for i := range f.boxes {
-		c := &f.boxes[i]
-		if c.x0 >= x1 || c.x1 <= x0 || c.y0 >= y1 || c.y1 <= y0 || i == k {
-			continue
-		}
-		s := &f.spots[i]
-		r := &row[int(s.shape)*len(f.shapes)+int(shape)]
-		if r.nf == nil {
-			r = f.relation(s.shape, shape)
-		}
-		d := r.nf.depth(float64(r.sign*(x-s.x))+r.shift.X, float64(r.sign*(y-s.y))+r.shift.Y)
-		if gap > 0 {
-			d += f.gapTo(i)
-		}
-		if d <= f.grain {
-			continue
-		}
-		sum += float64(float64(weights[i]*d) * r.penalty)
-		if sum >= bound {
-			return sum
+	first, last := f.column(x0), f.column(x1)
+	for c := first; c <= last; c++ {
+		for _, i := range f.columns[c] {
+			b := &f.boxes[i]
+			if b.y0 >= y1 || b.y1 <= y0 || b.x0 >= x1 || b.x1 <= x0 || f.from[i] < c && c > first || int(i) == k {
+				continue
+			}
+			s := &f.spots[i]
+			r := f.relation(s.shape, shape)
+			d := r.nf.depth(float64(r.sign*(x-s.x))+r.shift.X, float64(r.sign*(y-s.y))+r.shift.Y)
+			if gap > 0 {
+				d += f.gapTo(int(i))
+			}
+			if d <= f.grain {
+				continue
+			}
+			sum += float64(float64(weights[i]*d) * r.penalty)
+			if sum >= bound {
+				return sum
+			}
 		}
 	}
 	return sum
+}
+
+// around calls visit for each other item whose box meets b, once.
+func (f *field) around(k int, b box, visit func(i int)) {
+	first, last := f.column(b.x0), f.column(b.x1)
+	for c := first; c <= last; c++ {
+		for _, i := range f.columns[c] {
+			if (c == first || f.from[i] == c) && int(i) != k && b.meets(f.boxes[i]) {
+				visit(int(i))
+			}
+		}
+	}
 }
 
 // depthOf is how deep items i and k overlap, 0 if not.

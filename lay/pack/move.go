@@ -49,9 +49,10 @@ type mover struct {
 // How many places are sampled for one move, and how many of them are walked to
 // their nearest corner. Set by measurement.
 const (
-	farTrials  = 30
-	nearTrials = 15
-	keepTrials = 3
+	farTrials    = 20 // anywhere in the strip
+	cornerTrials = 15 // corners of the no-fit region of another item
+	nearTrials   = 15 // round the present place
+	keepTrials   = 3
 )
 
 // improve moves item k to the best place found if that costs less.
@@ -92,6 +93,13 @@ func (m *mover) sample(k int, now spot) {
 		}
 		m.try(k, spot{float64(m.unit() * r.x1), float64(m.unit() * r.y1), int32(c), s})
 	}
+	for range cornerTrials {
+		c := m.upTo(len(choices))
+		if s, ok := m.corner(k, choices[c].shape); ok {
+			s.choice = int32(c)
+			m.try(k, s)
+		}
+	}
 	size := m.shapes[now.shape].reach
 	for range nearTrials {
 		c := now.choice
@@ -107,6 +115,27 @@ func (m *mover) sample(k int, now spot) {
 		x, y := r.clamp(now.x+float64(m.bell()*spread), now.y+float64(m.bell()*spread))
 		m.try(k, spot{x, y, c, s})
 	}
+}
+
+// corner is a place in which item k would touch some other item in two points,
+// or with a corner, if such a place drawn at random is in the strip.
+func (m *mover) corner(k int, shape int32) (spot, bool) {
+	i := m.upTo(m.n)
+	r, ok := m.room(k, shape)
+	if !ok || i == k {
+		return spot{}, false
+	}
+	o := &m.spots[i]
+	rel := m.relation(o.shape, shape)
+	p := rel.nf.segs[m.upTo(len(rel.nf.segs))].a
+	x := o.x + float64(rel.sign*(p.X-rel.shift.X))
+	y := o.y + float64(rel.sign*(p.Y-rel.shift.Y))
+	slack := m.problem.Width * fitSlack
+	if x < r.x0-slack || x > r.x1+slack || y < r.y0-slack || y > r.y1+slack {
+		return spot{}, false
+	}
+	x, y = r.clamp(x, y)
+	return spot{x: x, y: y, shape: shape}, true
 }
 
 // try costs a place and offers it.
@@ -211,17 +240,14 @@ func (m *mover) gather(k int, s spot, r box) {
 	b := &m.shapes[s.shape].box
 	gap := m.problem.Gap
 	near := box{s.x - gap, s.y - gap, s.x + b.x1 + gap, s.y + b.y1 + gap}
-	for i := range m.boxes {
-		if i == k || !near.meets(m.boxes[i]) {
-			continue
-		}
+	m.around(k, near, func(i int) {
 		o := &m.spots[i]
 		rel := m.relation(o.shape, s.shape)
 		e, ok := rel.nf.exit(float64(rel.sign*(s.x-o.x))+rel.shift.X, float64(rel.sign*(s.y-o.y))+rel.shift.Y)
 		if ok {
 			m.note(line{Point{float64(e.way.X * rel.sign), float64(e.way.Y * rel.sign)}, e.depth + m.gapTo(i)})
 		}
-	}
+	})
 	m.note(line{Point{1, 0}, r.x0 - s.x})
 	m.note(line{Point{-1, 0}, s.x - r.x1})
 	m.note(line{Point{0, 1}, r.y0 - s.y})

@@ -41,13 +41,14 @@ func (w *worker) over() bool {
 // Steps by which the strip is shortened, as parts of its length.
 const (
 	exploreMost  = 0.03
-	exploreLeast = 0.001
+	exploreLeast = 0.001 // for up to fewItems items
 	exploreShare = 0.8 // of the budget
 	compressFrom = 0.0005
 	compressTo   = 0.00001
 )
 
 var (
+	probing     = effort{idle: 100, strikes: 1} // larger steps that may be too bold
 	exploring   = effort{idle: 200, strikes: 3}
 	compressing = effort{idle: 100, strikes: 5}
 )
@@ -56,7 +57,7 @@ var (
 // least step fails it goes on at that length from one of the failed lays, rather
 // a good one, with two large items exchanged.
 func (w *worker) explore() {
-	step := exploreMost
+	step, least := exploreMost, w.leastStep()
 	for w.search.done() < exploreShare {
 		from := w.search.shortest()
 		if !w.aim(from.length, step) {
@@ -64,19 +65,31 @@ func (w *worker) explore() {
 		}
 		w.shorten(from)
 		w.rounds = 0
-		loss, ok := w.separate(exploring)
+		e := exploring
+		if step > least {
+			e = probing
+		}
+		loss, ok := w.separate(e)
 		switch {
 		case ok:
 			w.search.publish(w, "explore")
 			if w.rounds < 20 {
 				step = min(exploreMost, step*1.5)
 			}
-		case step > exploreLeast:
-			step = max(exploreLeast, step/2)
+		case step > least:
+			step = max(least, step/2)
 		default:
 			w.insist(from.length, loss)
 		}
 	}
+}
+
+// fewItems is the number of items up to which the least step is as it is; for
+// more, what one step stirs up should not grow with the length of the lay.
+const fewItems = 100
+
+func (w *worker) leastStep() float64 {
+	return exploreLeast * min(1, fewItems/float64(w.n))
 }
 
 // insist tries for the present target from failed lays until it is met, the

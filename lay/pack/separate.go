@@ -73,10 +73,13 @@ func (w *worker) weigh() float64 {
 	}
 	loss, deepest := 0.0, 0.0
 	for k := range w.movable {
-		for i := k + 1; i < w.n; i++ {
+		w.around(k, w.boxes[k].grown(w.problem.Gap), func(i int) {
+			if i < k {
+				return
+			}
 			d := w.depthOf(i, k)
 			if d == 0 {
-				continue
+				return
 			}
 			d = float64(d * w.relation(w.spots[i].shape, w.spots[k].shape).penalty)
 			w.pairs = append(w.pairs, conflict{k, i, d})
@@ -84,7 +87,7 @@ func (w *worker) weigh() float64 {
 			w.inConflict[i] = true
 			loss += d
 			deepest = max(deepest, d)
-		}
+		})
 	}
 	for k := range w.movable {
 		if w.inConflict[k] {
@@ -98,14 +101,21 @@ func (w *worker) weigh() float64 {
 func (w *worker) learn(deepest float64) {
 	for _, p := range w.pairs {
 		grow := growLeast + float64((growMost-growLeast)*(p.depth/deepest))
-		v := w.weights[p.a*w.n+p.b] * (grow / fall)
-		w.weights[p.a*w.n+p.b], w.weights[p.b*w.n+p.a] = v, v
+		v := &w.weights[p.a*w.n+p.b]
+		if *v == 1 {
+			w.raised = append(w.raised, p.a*w.n+p.b)
+		}
+		*v *= grow / fall
 	}
-	for i, v := range w.weights {
+	still := w.raised[:0]
+	for _, at := range w.raised {
+		v := max(1, w.weights[at]*fall)
+		w.weights[at], w.weights[at%w.n*w.n+at/w.n] = v, v
 		if v > 1 {
-			w.weights[i] = max(1, v*fall)
+			still = append(still, at)
 		}
 	}
+	w.raised = still
 }
 
 // conflict is a pair of items that overlap.
