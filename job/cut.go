@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"clothwright/body"
+	"clothwright/lay"
 	"clothwright/piece"
 	"clothwright/truing"
 )
@@ -17,6 +18,7 @@ type Result struct {
 	Pattern  *piece.Pattern
 	Findings []piece.Finding // gravest first
 	Level    piece.Level
+	Plans    []*lay.Plan // how the pieces are laid, one plan a cloth; filled by Lay
 }
 
 // Cut drafts a job and trues it. The error is a Problems: the job could not be drafted at all.

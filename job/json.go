@@ -155,7 +155,11 @@ func (r *Result) JSON() ([]byte, error) {
 		Format: 1, Garment: r.Job.Garment.Name, Job: r.Job.Number, Client: r.Job.Client, Date: r.Job.Date, Demo: r.Job.Demo,
 		Tape: r.Job.House.Tape.String(), Level: string(r.Level), Style: map[string]any{},
 		Measures: []jsonMeasure{}, Marks: []jsonMark{}, Adjusted: []jsonAdjusted{}, Notions: []jsonNotion{},
-		Cloths: json.RawMessage("[]"), Findings: JSONFindings(r.Findings), Worn: JSONWorn(r.Pattern.Worn),
+		Findings: JSONFindings(r.Findings), Worn: JSONWorn(r.Pattern.Worn),
+	}
+	var err error
+	if out.Cloths, err = r.cloths(); err != nil {
+		return nil, err
 	}
 	for _, o := range r.Job.Garment.Options {
 		v := r.Job.Style[o.Name]

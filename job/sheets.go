@@ -1,10 +1,12 @@
 package job
 
 import (
+	"context"
 	"fmt"
 
 	"clothwright/body"
 	"clothwright/draft"
+	"clothwright/lay"
 	"clothwright/piece"
 	"clothwright/sheet"
 	"clothwright/sheet/drawing"
@@ -30,8 +32,14 @@ var books = []struct {
 	{"making-up.pdf", sheet.Order},
 }
 
-// Files is everything that is written for a result: job.json, and unless only the record is wanted, the sheets.
+// Files is everything that is written for a result: job.json, and unless only the record is wanted, the sheets. The pieces
+// are laid first when they have not been, with a budget in steps.
 func (r *Result) Files(only bool) ([]Output, error) {
+	if r.Plans == nil {
+		if err := r.Lay(context.Background(), lay.Options{}); err != nil {
+			return nil, err
+		}
+	}
 	record, err := r.JSON()
 	if err != nil {
 		return nil, err

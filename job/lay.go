@@ -1,0 +1,234 @@
+package job
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"sort"
+	"strings"
+	"sync"
+
+	"clothwright/draft"
+	"clothwright/lay"
+	"clothwright/piece"
+)
+
+// Lay lays the pieces on the house's cloths, keeps the plans in r.Plans and adds what they have to say to the findings. With the
+// zero options it has a budget in steps, so that the same job gives the same record on every machine. A cloth that is too
+// narrow folded is laid open where that goes, and the findings say so. The error is a budget that cannot be.
+func (r *Result) Lay(ctx context.Context, o lay.Options) error {
+	if o.Say == nil {
+		o.Say = r.Job.House.Tape.Fine
+	}
+	plans, found, err := LayTogether(ctx, []*Result{r}, o)
+	if err != nil {
+		return err
+	}
+	r.Plans = plans
+	kept := r.Findings[:0:0]
+	for _, f := range r.Findings {
+		if !strings.HasPrefix(f.Code, "lay:") {
+			kept = append(kept, f)
+		}
+	}
+	r.Findings = append(kept, found...)
+	sort.SliceStable(r.Findings, func(a, b int) bool { return r.Findings[a].Level.Rank() > r.Findings[b].Level.Rank() })
+	r.Level = piece.Worst(r.Findings)
+	return nil
+}
+
+// LayTogether lays the pieces of several results on the cloths of the first one's house, one plan a cloth.
+func LayTogether(ctx context.Context, rs []*Result, o lay.Options) ([]*lay.Plan, []piece.Finding, error) {
+	if len(rs) == 0 {
+		return nil, nil, nil
+	}
+	var works []lay.Work
+	for _, r := range rs {
+		works = append(works, lay.Work{Job: r.Job.Number, Pattern: r.Pattern})
+	}
+	var out []*lay.Plan
+	var found []piece.Finding
+	var asks []ask
+	for _, m := range materials(works) {
+		if a, ok := rs[0].clothFor(m); ok {
+			asks = append(asks, a)
+		} else {
+			found = append(found, piece.Finding{Level: piece.Warn, Code: "lay:no-cloth", Text: fmt.Sprintf("No cloth is stated for %s, so it is not laid: name one in the house file.", m)})
+		}
+	}
+	errs := make([]error, len(asks))
+	out = make([]*lay.Plan, len(asks))
+	var all sync.WaitGroup
+	for i, a := range asks {
+		all.Go(func() { out[i], errs[i] = a.lay(ctx, works, o) })
+	}
+	all.Wait()
+	for i := range asks {
+		if errs[i] != nil {
+			return nil, nil, errs[i]
+		}
+		found = append(found, out[i].Findings...)
+	}
+	return out, found, nil
+}
+
+// ask is one cloth to lay on.
+type ask struct {
+	cloth lay.Cloth
+	band  bool
+}
+
+func (a ask) lay(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Plan, error) {
+	if a.band {
+		return lay.Band(works, a.cloth, o), nil
+	}
+	plan, err := lay.Lay(ctx, works, a.cloth, o)
+	if err != nil || a.cloth.Fold == lay.Open || !tooWide(plan) {
+		return plan, err
+	}
+	a.cloth.Fold = lay.Open
+	opened, err := lay.Lay(ctx, works, a.cloth, o)
+	if err != nil || !opened.Laid() {
+		return plan, err
+	}
+	for _, f := range plan.Findings {
+		f.Level, f.Code = piece.Warn, "lay:opened"
+		f.Text += " It is laid open."
+		opened.Findings = append(opened.Findings, f)
+	}
+	return opened, nil
+}
+
+// tooWide reports whether nothing but its width keeps a cloth from being laid.
+func tooWide(p *lay.Plan) bool {
+	for _, f := range p.Findings {
+		if f.Level == piece.Stop && f.Code != "lay:too-wide" {
+			return false
+		}
+	}
+	return piece.Worst(p.Findings) == piece.Stop
+}
+
+// materials are those of the works' pieces, in the order they are met.
+func materials(works []lay.Work) []piece.Material {
+	var out []piece.Material
+	seen := map[piece.Material]bool{}
+	for _, w := range works {
+		for i := range w.Pattern.Pieces {
+			if m := w.Pattern.Pieces[i].Material; !seen[m] && w.Pattern.Pieces[i].Count > 0 {
+				seen[m] = true
+				out = append(out, m)
+			}
+		}
+	}
+	return out
+}
+
+// clothFor is the house's cloth of a material. Rib that no cloth is stated for is the house's ready band or its tube, as the
+// style says.
+func (r *Result) clothFor(m piece.Material) (ask, bool) {
+	h := &r.Job.House
+	for _, c := range h.Cloths {
+		if c.Material == string(m) {
+			return ask{cloth: clothOf(c)}, true
+		}
+	}
+	if m != piece.Rib {
+		return ask{}, false
+	}
+	step := 100.0
+	if len(h.Cloths) > 0 && h.Cloths[0].Step > 0 {
+		step = h.Cloths[0].Step
+	}
+	if r.Job.Style["rib"] == "metre" {
+		return ask{cloth: lay.Cloth{Material: m, Name: "rib by the metre", Width: h.RibTube, Fold: lay.Tubular, Step: step}}, h.RibTube > 0
+	}
+	return ask{band: true, cloth: lay.Cloth{Material: m, Name: "ready band", Width: h.ReadyBand, Step: step}}, h.ReadyBand > 0
+}
+
+func clothOf(c draft.Cloth) lay.Cloth {
+	return lay.Cloth{Material: piece.Material(c.Material), Name: c.Name, Width: c.Width, Selvedge: c.Selvedge, Fold: lay.Fold(c.Fold), Nap: c.Nap, Step: c.Step, Price: c.Price}
+}
+
+// The types of the record's cloths: fields may be added, none renamed or dropped.
+type (
+	jsonCloth struct {
+		Material    string       `json:"material"`
+		Name        string       `json:"name"`
+		Width       num          `json:"width"`
+		Usable      num          `json:"usable"`
+		Selvedge    num          `json:"selvedge"`
+		Fold        string       `json:"fold"`
+		Nap         bool         `json:"nap"`
+		Band        bool         `json:"band,omitempty"`
+		Length      num          `json:"length"`
+		Bought      num          `json:"bought"`
+		Utilisation json.Number  `json:"utilisation"`
+		Fits        bool         `json:"fits"`
+		Seed        uint64       `json:"seed"`
+		Enlarged    *[2]float64  `json:"enlarged,omitempty"`
+		Places      []jsonPlace  `json:"places"`
+		Parts       []jsonPart   `json:"parts,omitempty"`
+		Offcuts     []jsonOffcut `json:"offcuts"`
+	}
+	jsonPlace struct {
+		Piece   string `json:"piece"`
+		Copy    int    `json:"copy"`
+		Turn    num    `json:"turn"`
+		Flipped bool   `json:"flipped"`
+		X       num    `json:"x"`
+		Y       num    `json:"y"`
+		Layers  int    `json:"layers"`
+		N       int    `json:"n"`
+		Opened  bool   `json:"opened,omitempty"`
+	}
+	jsonPart struct {
+		Piece string `json:"piece"`
+		Copy  int    `json:"copy"`
+		Part  int    `json:"part"`
+		Of    int    `json:"of"`
+		X     num    `json:"x"`
+		Y     num    `json:"y"`
+		W     num    `json:"w"`
+		H     num    `json:"h"`
+		N     int    `json:"n"`
+	}
+	jsonOffcut struct {
+		X      num `json:"x"`
+		Y      num `json:"y"`
+		W      num `json:"w"`
+		H      num `json:"h"`
+		Layers int `json:"layers"`
+	}
+)
+
+// cloths is the record's list of cloths: "[]" before the pieces are laid.
+func (r *Result) cloths() (json.RawMessage, error) {
+	out := []jsonCloth{}
+	for _, p := range r.Plans {
+		out = append(out, clothJSON(p))
+	}
+	return json.Marshal(out)
+}
+
+func clothJSON(p *lay.Plan) jsonCloth {
+	c := p.Cloth
+	out := jsonCloth{Material: string(c.Material), Name: c.Name, Width: num(c.Width), Usable: num(p.Usable), Selvedge: num(c.Selvedge), Fold: string(c.Fold), Nap: c.Nap,
+		Band: p.Band, Length: num(p.Length), Bought: num(p.Bought), Utilisation: json.Number(fmt.Sprintf("%.4f", p.Utilisation)), Fits: p.Fits, Seed: p.Seed,
+		Places: []jsonPlace{}, Offcuts: []jsonOffcut{}}
+	for _, q := range p.Places {
+		if e := q.Enlarge; e.X != 1 || e.Y != 1 {
+			out.Enlarged = &[2]float64{e.X, e.Y}
+		}
+		if q.Parts > 0 {
+			b := q.Bounds()
+			out.Parts = append(out.Parts, jsonPart{q.Piece, q.Copy, q.Part, q.Parts, num(b.Min.X), num(b.Min.Y), num(b.W()), num(b.H()), q.N})
+			continue
+		}
+		out.Places = append(out.Places, jsonPlace{q.Piece, q.Copy, num(q.Turn), q.Flipped, num(q.X), num(q.Y), q.Layers, q.N, q.Opened})
+	}
+	for _, o := range p.Offcuts {
+		out.Offcuts = append(out.Offcuts, jsonOffcut{num(o.At.Min.X), num(o.At.Min.Y), num(o.At.W()), num(o.At.H()), o.Layers})
+	}
+	return out
+}

@@ -1,0 +1,221 @@
+package lay
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"clothwright/curve"
+	"clothwright/piece"
+)
+
+// Fold is how a cloth lies on the table.
+type Fold string
+
+// The ways of laying.
+const (
+	Lengthwise Fold = "lengthwise" // folded once, selvedge on selvedge, right sides together
+	Open       Fold = "open"       // one layer, right side up
+	Crosswise  Fold = "crosswise"  // folded across at y = 0: two layers of the full width, whose nap runs opposite ways
+	Tubular    Fold = "tubular"    // knitted in the round: two layers, a fold on either side, no selvedge
+)
+
+// Folds are all ways of laying.
+var Folds = []Fold{Lengthwise, Open, Crosswise, Tubular}
+
+// layers is how many layers lie on the table.
+func (f Fold) layers() int {
+	if f == Open {
+		return 1
+	}
+	return 2
+}
+
+// folded reports whether x = 0 is a fold that runs along the cloth.
+func (f Fold) folded() bool { return f == Lengthwise || f == Tubular }
+
+// Cloth is one cloth and how it is laid. Lengths are mm.
+type Cloth struct {
+	Material piece.Material // which pieces are cut from it
+	Name     string         // for people
+	Width    float64        // selvedge to selvedge; of a tube: as it lies flat
+	Selvedge float64        // along each edge, not to be used; 0 for a tube
+	Fold     Fold
+	Nap      bool    // nap, pile or a one-way print: every piece runs the same way
+	Step     float64 // the shop sells by this length; 0 means to the millimetre
+	Price    string  // per metre, exact decimal; empty when not known
+	Gap      float64 // between two cuts; 0 means ChalkGap, less than 0 means none
+	Tilt     float64 // degrees off the grain that are allowed, 0 to 5
+
+	// Along and Across are the repeats of stripes and checks along and across the cloth, 0 for none. Matches says which
+	// points of which pieces fall on the same place of the repeat.
+	Along, Across float64
+	Matches       []Match
+
+	// ShrinkLong and ShrinkWide are the parts of length and width that washing takes, 0.04 for 4 %. When Wash is set the cloth is
+	// washed before it is cut, so more is bought and less width is there; else the pieces are cut larger.
+	ShrinkLong, ShrinkWide float64
+	Wash                   bool
+
+	// Flaws are places not to cut from: x from the left selvedge's inner edge across the open cloth, y from its end. Where
+	// cloth lies folded across or as a tube, as it is seen from above.
+	Flaws []curve.Rect
+
+	// Length is that of a remnant, 0 for cloth bought by length.
+	Length float64
+}
+
+// ChalkGap is the room in mm left between two cuts when the cloth says none. A place is read off the tape to the
+// sixteenth of an inch or the millimetre, so that two neighbours may each be 0.8 mm off, and chalk and shears take room too.
+// Common practice.
+const ChalkGap = 2.0
+
+// least is the room in mm always left between two cuts, so that neither flattening nor rounding lets two outlines overlap.
+const least = 0.1
+
+func (c *Cloth) gap() float64 {
+	switch {
+	case c.Gap == 0:
+		return ChalkGap
+	case c.Gap < least:
+		return least
+	}
+	return c.Gap
+}
+
+// flat is the width as the cloth is cut: after washing, when it is washed first.
+func (c *Cloth) flat() float64 {
+	if c.Wash {
+		return float64(c.Width*(1-c.ShrinkWide)) - 2*c.Selvedge
+	}
+	return c.Width - 2*c.Selvedge
+}
+
+// Usable is the width of the lay in mm: half of what lies between the selvedges when the cloth is folded lengthwise.
+func (c *Cloth) Usable() float64 {
+	if c.Fold == Lengthwise {
+		return c.flat() / 2
+	}
+	return c.flat()
+}
+
+// enlarge is by how much pieces are cut larger, across and along.
+func (c *Cloth) enlarge() (x, y float64) {
+	if c.Wash {
+		return 1, 1
+	}
+	return 1 / (1 - c.ShrinkWide), 1 / (1 - c.ShrinkLong)
+}
+
+// widthFor is the width selvedge to selvedge that a lay of this usable width needs.
+func (c *Cloth) widthFor(usable float64) float64 {
+	if c.Fold == Lengthwise {
+		usable *= 2
+	}
+	usable += 2 * c.Selvedge
+	if c.Wash {
+		usable /= 1 - c.ShrinkWide
+	}
+	return usable
+}
+
+// title is what a sentence calls the cloth.
+func (c *Cloth) title() string {
+	if c.Name != "" {
+		return c.Name
+	}
+	return strings.ReplaceAll(string(c.Material), "_", " ")
+}
+
+// finite reports whether v is a number from lo to hi.
+func finite(v, lo, hi float64) bool { return v >= lo && v <= hi } // false for NaN
+
+// longest is the greatest length in mm that a cloth can have here.
+const longest = 1e6
+
+// check finds what is wrong with a cloth by itself.
+func (c *Cloth) check(say func(float64) string) []piece.Finding {
+	var out []piece.Finding
+	stop := func(code, format string, a ...any) {
+		out = append(out, piece.Finding{Level: piece.Stop, Code: "lay:" + code, Text: fmt.Sprintf("%s: ", upper(c.title())) + fmt.Sprintf(format, a...)})
+	}
+	known := false
+	for _, f := range Folds {
+		known = known || c.Fold == f
+	}
+	if !known {
+		stop("fold", "the way of laying is %q; lengthwise, open, crosswise and tubular are allowed.", string(c.Fold))
+	}
+	sizes := []struct {
+		code, what string
+		v, lo, hi  float64
+	}{
+		{"width", "width", c.Width, 1, longest}, {"selvedge", "selvedge", c.Selvedge, 0, longest}, {"step", "shop's step", c.Step, 0, longest},
+		{"gap", "gap between cuts", math.Max(c.Gap, 0), 0, 100}, {"repeat", "repeat along the cloth", c.Along, 0, longest}, {"repeat", "repeat across the cloth", c.Across, 0, longest},
+		{"remnant", "remnant's length", c.Length, 0, longest},
+	}
+	for _, s := range sizes {
+		if !finite(s.v, s.lo, s.hi) {
+			stop(s.code, "the %s is %s; %s to %s is allowed.", s.what, say(s.v), say(s.lo), say(s.hi))
+		}
+	}
+	for _, s := range []struct {
+		what string
+		v    float64
+	}{{"long", c.ShrinkLong}, {"wide", c.ShrinkWide}} {
+		if !finite(s.v, 0, 0.3) {
+			stop("shrinkage", "it is said to shrink %g %% %s; 0 to 30 %% is allowed.", 100*s.v, s.what)
+		}
+	}
+	if !finite(c.Tilt, 0, 5) {
+		stop("tilt", "a tilt of %g degrees off the grain is allowed; 0 to 5 is what cloth bears.", c.Tilt)
+	}
+	if len(out) > 0 {
+		return out
+	}
+	if c.flat() <= 0 {
+		stop("width", "%s wide with selvedges of %s leaves nothing to cut from.", say(c.Width), say(c.Selvedge))
+	}
+	if c.Nap && c.Fold == Crosswise {
+		stop("nap", "folded across, the nap of the upper layer runs against that of the lower; fold it lengthwise or lay it open.")
+	}
+	if c.Across > c.flat() {
+		stop("repeat", "the repeat across is %s and only %s of width can be used; no second piece could be matched.", say(c.Across), say(c.flat()))
+	}
+	if c.Length > 0 && c.Along > c.Length {
+		stop("repeat", "the repeat along is %s and the remnant is %s long; no second piece could be matched.", say(c.Along), say(c.Length))
+	}
+	for i, f := range c.Flaws {
+		if !(f.W() > 0 && f.H() > 0) || math.IsInf(f.W(), 0) || math.IsInf(f.H(), 0) {
+			stop("flaw", "flaw %d has no size; it needs a width and a length.", i+1)
+		}
+	}
+	return out
+}
+
+// upper begins a sentence.
+func upper(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return string(s[0]-'a'+'A') + s[1:]
+	}
+	return s
+}
+
+// flawsLaid are the flaws as they lie in the lay.
+func (c *Cloth) flawsLaid() []curve.Rect {
+	if c.Fold != Lengthwise {
+		return c.Flaws
+	}
+	out := make([]curve.Rect, 0, len(c.Flaws))
+	middle := c.flat() / 2
+	for _, f := range c.Flaws {
+		a, b := f.Min.X-middle, f.Max.X-middle
+		if a < 0 && b > 0 { // across the fold
+			a, b = 0, math.Max(-a, b)
+		} else {
+			a, b = math.Min(math.Abs(a), math.Abs(b)), math.Max(math.Abs(a), math.Abs(b))
+		}
+		out = append(out, curve.Rect{Min: curve.Point{X: a, Y: f.Min.Y}, Max: curve.Point{X: b, Y: f.Max.Y}})
+	}
+	return out
+}

@@ -1,0 +1,464 @@
+package lay
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+	"time"
+
+	"clothwright/curve"
+	"clothwright/lay/pack"
+	"clothwright/piece"
+)
+
+// Options steer the search for a lay.
+type Options struct {
+	Seed uint64
+
+	// Steps is the budget in single moves, 0 means Steps unless Time is set. The same steps give the same plan on every
+	// machine when Workers is 1 or 0.
+	Steps int64
+
+	// Time is a budget in time, 0 for none; it needs Now, the clock.
+	Time time.Duration
+	Now  func() time.Time
+
+	Workers  int
+	Progress func(length, done float64) // told of each better lay: mm so far, part of the budget used; may be nil
+
+	// Say puts a length in mm into words for findings; nil says millimetres.
+	Say func(mm float64) string
+}
+
+// Steps is the budget of one cloth when the options name none: under half a second for a lined jacket's shell, after which a
+// lay of a dozen shapes gains less than the shop's step (measured).
+const Steps = 10000
+
+func (o Options) say(mm float64) string {
+	if o.Say == nil {
+		return fmt.Sprintf("%.0f mm", mm)
+	}
+	return o.Say(mm)
+}
+
+// Place is where one shape lies; see the package comment.
+type Place struct {
+	Job     string
+	Piece   string
+	Copy    int     // the two halves of a piece opened out have the same
+	Turn    float64 // degrees, 0 up to 360
+	Flipped bool
+	X, Y    float64 // mm
+	Layers  int
+	Part    int // from 1: which part of a rib that is joined of several; 0 is the whole piece
+	Parts   int // how many parts
+	N       int // in the order of cutting, from 1; halves of one piece have the same
+
+	From    *piece.Piece  // the piece itself
+	Shape   []curve.Point // what is cut, where it lies: closed, first point not repeated; whole for a piece opened out
+	Opened  bool          // one of the two halves of a piece opened out
+	OnFold  bool          // a half on the fold
+	Enlarge curve.Point   // how much larger than the pattern it is cut, across and along; (1, 1) unless the cloth shrinks
+}
+
+// Plan is how the pieces of one cloth are laid.
+type Plan struct {
+	Cloth       Cloth
+	Band        bool    // a ready band, whose pieces lie one after the other along it
+	Usable      float64 // width of the lay, mm
+	Length      float64 // of cloth that the pieces take, mm; both layers of cloth folded across
+	Bought      float64 // length to buy, mm; 0 when nothing is laid, the remnant's length for a remnant
+	Utilisation float64 // area of what is cut over usable width times Length, 0 to 1
+	Fits        bool    // whether a remnant is long enough; true for cloth bought by length
+	Places      []Place // in the order of cutting
+	Offcuts     []Offcut
+	Findings    []piece.Finding
+	Seed        uint64
+	Steps       int64
+}
+
+// Laid reports whether the plan has anything to cut by.
+func (p *Plan) Laid() bool { return len(p.Places) > 0 }
+
+// Depth is how far the lay reaches along the table, mm: Length, or half of it on cloth folded across.
+func (p *Plan) Depth() float64 {
+	if p.Cloth.Fold == Crosswise {
+		return p.Length / 2
+	}
+	return p.Length
+}
+
+// Margin is added to the length that the pieces take before the length to buy is rounded up: 2 %, at least 20 mm. The shop
+// does not cut square to the selvedge, and the end has to be straightened before the pieces are laid. Common practice.
+const (
+	MarginPart  = 0.02
+	MarginLeast = 20.0
+)
+
+// Buy is the length to buy for a lay: with its margin, for shrinkage, rounded up to the shop's step.
+func (c *Cloth) Buy(length float64) float64 {
+	if length <= 0 {
+		return 0
+	}
+	with := length + math.Max(MarginLeast, MarginPart*length)
+	if c.Wash {
+		with /= 1 - c.ShrinkLong
+	}
+	step := c.Step
+	if step <= 0 {
+		step = 1
+	}
+	return math.Ceil(with/step-1e-9) * step
+}
+
+// Lay lays all pieces of the cloth's material. The plan's findings say what does not go; then it has no places. The error is
+// a search that cannot run at all.
+func Lay(ctx context.Context, works []Work, c Cloth, o Options) (*Plan, error) {
+	plan := &Plan{Cloth: c, Seed: o.Seed, Fits: true}
+	if plan.Findings = c.check(o.say); len(plan.Findings) > 0 {
+		return plan, nil
+	}
+	plan.Usable = c.Usable()
+	shapes := plan.gather(works, o)
+	if len(shapes) == 0 || piece.Worst(plan.Findings) == piece.Stop {
+		return plan, nil
+	}
+	problem := c.problem(shapes)
+	phases := c.phases(works)
+	if c.matched() {
+		phases.swell(problem.Pieces, shapes)
+	}
+	opt := pack.Options{Seed: o.Seed, Steps: o.Steps, Time: o.Time, Now: o.Now, Workers: o.Workers, StopWhenFits: true}
+	if opt.Steps == 0 && opt.Time == 0 {
+		opt.Steps = Steps
+	}
+	if o.Progress != nil {
+		opt.Progress = func(p pack.Progress) { o.Progress(p.Lay.Length, p.Done) }
+	}
+	found, err := pack.Solve(ctx, problem, opt)
+	if err != nil {
+		var faults pack.Faults
+		if errors.As(err, &faults) {
+			return nil, fmt.Errorf("the pieces of %s cannot be laid: %s", c.title(), strings.ReplaceAll(faults.Error(), "\n", " "))
+		}
+		return nil, err
+	}
+	plan.Steps = found.Steps
+	spots := spotsOf(shapes, found)
+	if c.matched() {
+		phases.snap(spots, &c)
+	}
+	for i := range spots {
+		spots[i].round(plan.Usable)
+	}
+	inOrder(spots)
+	plan.fill(spots, &c)
+	if err := plan.Check(); err != nil {
+		return nil, fmt.Errorf("the lay of %s did not stand its check: %w", c.title(), err)
+	}
+	plan.conclude(shapes, o)
+	return plan, nil
+}
+
+// gather collects what is cut and says what is too wide.
+func (p *Plan) gather(works []Work, o Options) []shape {
+	var out []shape
+	c := &p.Cloth
+	for _, w := range works {
+		for i := range w.Pattern.Pieces {
+			q := &w.Pattern.Pieces[i]
+			if q.Material != c.Material {
+				continue
+			}
+			var shapes []shape
+			var fs []piece.Finding
+			if parts := c.joins(q); parts > 1 {
+				shapes, fs = c.joined(w, q, parts, o)
+			} else {
+				shapes, fs = c.shapesOf(w, q, o.say)
+			}
+			p.Findings = append(p.Findings, fs...)
+			for _, s := range shapes {
+				if f, ok := c.tooWide(&s, o); ok {
+					p.Findings = append(p.Findings, f)
+					break
+				}
+			}
+			out = append(out, shapes...)
+		}
+	}
+	return out
+}
+
+// tooWide finds a shape that the cloth cannot hold and says what width would do.
+func (c *Cloth) tooWide(s *shape, o Options) (piece.Finding, bool) {
+	wide := curve.Bounds(s.exact...).W()
+	usable := c.Usable()
+	if wide <= usable+near {
+		return piece.Finding{}, false
+	}
+	how, also := "lying open", ""
+	switch c.Fold {
+	case Lengthwise:
+		how = "folded"
+		if flat := wideFlat(s); flat <= c.flat() {
+			also = ", or lay it open"
+		}
+	case Crosswise:
+		how = "folded across"
+	case Tubular:
+		how = "as a tube"
+	}
+	return piece.Finding{Level: piece.Stop, Code: "lay:too-wide", Pieces: []string{s.p.Name},
+		Text: fmt.Sprintf("%s is %s wide and %s has %s to use %s: cloth %s wide would do%s.", titleOf(s.p), o.say(wide), c.title(), o.say(usable), how, o.say(math.Ceil(c.widthFor(wide))), also)}, true
+}
+
+// wideFlat is the width a shape takes on open cloth.
+func wideFlat(s *shape) float64 {
+	b := curve.Bounds(s.exact...)
+	if s.onFold {
+		return 2 * b.Max.X
+	}
+	return b.W()
+}
+
+// problem puts the shapes to the search. There x runs along the cloth and y across it, so a turn there is one the other
+// way here, and a mirroring in x there leaves a piece on its fold and turns it upside down.
+func (c *Cloth) problem(shapes []shape) pack.Problem {
+	p := pack.Problem{Name: c.title(), Width: c.Usable(), Gap: c.gap()}
+	upright := []float64{0, 180}
+	if c.Nap || c.matched() {
+		upright = []float64{0}
+	}
+	for i := range shapes {
+		s := &shapes[i]
+		q := pack.Piece{ID: s.id, Quantity: s.count, Outline: across(s.rough)}
+		if s.onFold {
+			q.OnEdge, q.Turns, q.Flip = true, []float64{0}, len(upright) > 1
+		} else {
+			q.Turns = c.tilts(upright, s)
+		}
+		p.Pieces = append(p.Pieces, q)
+	}
+	for _, f := range c.flawsLaid() {
+		r := across([]curve.Point{f.Min, {X: f.Max.X, Y: f.Min.Y}, f.Max, {X: f.Min.X, Y: f.Max.Y}})
+		p.Obstacles = append(p.Obstacles, r)
+	}
+	if c.Length > 0 {
+		p.MaxLength = c.remnant()
+	}
+	return p
+}
+
+// remnant is how far a lay may reach on a remnant.
+func (c *Cloth) remnant() float64 {
+	l := c.Length
+	if c.Wash {
+		l *= 1 - c.ShrinkLong
+	}
+	if c.Fold == Crosswise {
+		l /= 2
+	}
+	return l
+}
+
+// tilts are the turns a shape may be laid in, those that fit the width only.
+func (c *Cloth) tilts(upright []float64, s *shape) []float64 {
+	out := append([]float64(nil), upright...)
+	if c.Tilt == 0 || s.part.Of > 0 {
+		return out
+	}
+	for _, t := range []float64{c.Tilt, -c.Tilt, c.Tilt / 2, -c.Tilt / 2} {
+		for _, u := range upright {
+			if curve.Bounds(turnedBy(s.rough, u-t)...).W() <= c.Usable() {
+				out = append(out, u+t)
+			}
+		}
+	}
+	return out
+}
+
+// across exchanges the axes.
+func across(pts []curve.Point) []pack.Point {
+	out := make([]pack.Point, len(pts))
+	for i, p := range pts {
+		out[i] = pack.Point{X: p.Y, Y: p.X}
+	}
+	return out
+}
+
+// spot is a shape where it lies.
+type spot struct {
+	s        *shape
+	copy     int
+	turn     float64 // of the cut line, degrees
+	flipped  bool
+	at       curve.Point
+	outline  []curve.Point // about the origin, as turned
+	deepened float64       // how much longer along the cloth it was searched with
+}
+
+func spotsOf(shapes []shape, l pack.Lay) []spot {
+	byID := map[string]*shape{}
+	for i := range shapes {
+		byID[shapes[i].id] = &shapes[i]
+	}
+	out := make([]spot, len(l.Places))
+	for i, q := range l.Places {
+		s := byID[q.ID]
+		x := spot{s: s, copy: s.copy + q.Copy, turn: s.base, flipped: s.flipped, at: curve.Point{X: q.Y, Y: q.X}, outline: s.exact}
+		if q.Flipped {
+			x.flipped, x.turn = !s.flipped, 180-s.base
+			x.outline = scaled(s.exact, 1, -1)
+		}
+		x.turn = normal(x.turn - q.Turn)
+		x.outline = turnedBy(x.outline, -q.Turn)
+		out[i] = x
+	}
+	return out
+}
+
+// round brings the place to a thousandth of a millimetre, as it is written, without leaving the cloth.
+func (x *spot) round(usable float64) {
+	b := curve.Bounds(x.outline...)
+	to := func(v, lo, hi float64) float64 {
+		r := math.Round(v*1000) / 1000
+		if r < lo {
+			r = math.Ceil(lo*1000) / 1000
+		}
+		if r > hi {
+			r = math.Floor(hi*1000) / 1000
+		}
+		if r < lo {
+			return math.Min(math.Max(v, lo), hi) // as wide as the cloth
+		}
+		return r + 0
+	}
+	if !x.s.onFold {
+		x.at.X = to(x.at.X, -b.Min.X, usable-b.Max.X)
+	} else {
+		x.at.X = 0
+	}
+	x.at.Y = to(x.at.Y, -b.Min.Y, math.Inf(1))
+}
+
+// box is what the spot covers.
+func (x *spot) box() curve.Rect {
+	b := curve.Bounds(x.outline...)
+	return curve.Rect{Min: b.Min.Add(x.at), Max: b.Max.Add(x.at)}
+}
+
+// inOrder sorts spots in the order of cutting: those that end nearest the cloth's end first, and of those that lie abreast
+// the one nearer the left edge.
+func inOrder(spots []spot) {
+	sort.SliceStable(spots, func(i, j int) bool {
+		a, b := spots[i].box(), spots[j].box()
+		if a.Max.Y != b.Max.Y {
+			return a.Max.Y < b.Max.Y
+		}
+		return a.Min.X < b.Min.X
+	})
+}
+
+// fill writes the spots as places.
+func (p *Plan) fill(spots []spot, c *Cloth) {
+	kx, ky := c.enlarge()
+	depth, area := 0.0, 0.0
+	for i := range spots {
+		x := &spots[i]
+		ring := make([]curve.Point, len(x.outline))
+		for k, q := range x.outline {
+			ring[k] = q.Add(x.at)
+		}
+		depth = math.Max(depth, curve.Bounds(ring...).Max.Y)
+		area += math.Abs(curve.PolygonArea(ring)) * float64(x.s.layers)
+		one := Place{Job: x.s.job, Piece: x.s.p.Name, Copy: x.copy, Turn: x.turn, Flipped: x.flipped, X: x.at.X, Y: x.at.Y, Layers: x.s.layers, N: i + 1,
+			From: x.s.p, Shape: ring, OnFold: x.s.onFold, Opened: x.s.whole, Part: x.s.part.N, Parts: x.s.part.Of, Enlarge: curve.Point{X: kx, Y: ky}}
+		p.Places = append(p.Places, one)
+		if x.s.whole && x.s.part.Of == 0 {
+			one.Flipped = !one.Flipped
+			one.Turn = normal(-one.Turn)
+			p.Places = append(p.Places, one)
+		}
+	}
+	p.Length = depth
+	if c.Fold == Crosswise {
+		p.Length *= 2
+	}
+	p.Utilisation = area / (c.flatLayers() * p.Length)
+}
+
+// flatLayers is the width that all layers have together.
+func (c *Cloth) flatLayers() float64 {
+	if c.Fold == Tubular {
+		return 2 * c.flat()
+	}
+	return c.flat()
+}
+
+// conclude works out what follows from the places.
+func (p *Plan) conclude(shapes []shape, o Options) {
+	c := &p.Cloth
+	p.Bought = c.Buy(p.Length)
+	if c.Length > 0 {
+		p.Bought = c.Length
+		if p.Depth() > c.remnant()+near {
+			p.Fits = false
+			short := p.Length - c.Length
+			if c.Wash {
+				short = p.Length/(1-c.ShrinkLong) - c.Length
+			}
+			p.Findings = append(p.Findings, piece.Finding{Level: piece.Stop, Code: "lay:short",
+				Text: fmt.Sprintf("%s: the remnant is %s long, and the shortest lay found needs %s, so %s is wanting.", upper(c.title()), o.say(c.Length), o.say(c.Length+short), o.say(short))})
+		}
+	}
+	p.note(shapes, o)
+	p.Offcuts = p.offcuts()
+}
+
+// note says what the maker should know about how the plan is cut.
+func (p *Plan) note(shapes []shape, o Options) {
+	c := &p.Cloth
+	add := func(code string, pieces []string, format string, a ...any) {
+		p.Findings = append(p.Findings, piece.Finding{Level: piece.Info, Code: "lay:" + code, Text: fmt.Sprintf(format, a...), Pieces: pieces})
+	}
+	if c.Fold.layers() == 2 {
+		var single, names []string
+		for _, s := range shapes {
+			if s.layers == 1 && !has(single, s.p.Name) {
+				single = append(single, s.p.Name)
+				names = append(names, titleOf(s.p))
+			}
+		}
+		if len(single) > 0 {
+			add("single-layer", single, "%s: cut through the upper layer only: %s.", upper(c.title()), strings.Join(names, ", "))
+		}
+	}
+	if c.ShrinkLong > 0 || c.ShrinkWide > 0 {
+		if c.Wash {
+			add("wash", nil, "%s: wash and press it before it is cut; the length to buy allows for %g %% shrinkage, the width for %g %%.", upper(c.title()), 100*c.ShrinkLong, 100*c.ShrinkWide)
+		} else {
+			add("enlarged", nil, "%s: every piece is cut %.1f %% longer and %.1f %% wider than its pattern, since the cloth shrinks when it is washed.", upper(c.title()), 100*(1/(1-c.ShrinkLong)-1), 100*(1/(1-c.ShrinkWide)-1))
+		}
+	}
+	for _, s := range shapes {
+		if s.part.N == 1 {
+			add("joined", []string{s.p.Name}, "%s is longer than %s is wide: it is joined of %d parts, each %s long as cut.", titleOf(s.p), c.title(), s.part.Of, o.say(s.part.to-s.part.from))
+		}
+	}
+}
+
+func has(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// Bounds is what the place's shape covers.
+func (q *Place) Bounds() curve.Rect { return curve.Bounds(q.Shape...) }
