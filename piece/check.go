@@ -191,12 +191,41 @@ func squareTo(r *curve.Rect, q curve.Point) float64 {
 	return float64(dx*dx) + float64(dy*dy)
 }
 
-// verifyCut checks the cut line against the seam line: simple, outside it, each edge's allowance there in full except where
-// a corner rule cuts it short, and nowhere further out than MitreLimit allows.
-func (p *Piece) verifyCut(cut []curve.Point) error {
+// probes are the points of a cut line at which it is measured: its corners, enough points of its curves, and some along each straight line,
+// whose ends lie beyond the edge it belongs to and so say nothing of the distance.
+func probes(cut curve.Path) []curve.Point {
+	const along = 6
+	out := make([]curve.Point, 0, along*len(cut)+32)
+	for i := range cut {
+		s := &cut[i]
+		if !s.Straight() {
+			pts := cut[i : i+1].Flatten(cutFine)
+			out = append(out, pts[:len(pts)-1]...)
+			continue
+		}
+		n := along
+		if s.Start().Dist(s.End()) < 1 {
+			n = 1 // one of many, where a bend was swallowed
+		}
+		for k := range n {
+			out = append(out, s.At(float64(k)/float64(n)))
+		}
+	}
+	return out
+}
+
+// verifyCut checks the cut line, given as a polygon and by its probes, against the seam line: each edge's allowance is there in full
+// except where a corner rule cuts it short, and the cut line runs nowhere further out than MitreLimit allows.
+func (p *Piece) verifyCut(cut, probes []curve.Point) error {
 	bands := p.bands()
-	for _, c := range cut {
-		best, near := math.Inf(1), 0 // the squared distance to the nearest edge
+	was, near := math.Inf(1), 0 // the distance of the point before to the nearest edge, and which it is
+	for i, c := range probes {
+		// This point can be no further off than the one before was, plus the way from there.
+		best := math.Inf(1) // squared
+		if i > 0 {
+			best = was + c.Dist(probes[i-1]) + curve.Snap
+			best *= best
+		}
 		for k := range bands {
 			e := &p.Edges[k]
 			reach := e.Allowance * e.Allowance
@@ -211,8 +240,8 @@ func (p *Piece) verifyCut(cut []curve.Point) error {
 				return p.fault("cut", e, fmt.Sprintf("the cut line at %v leaves %s of its allowance of %s", c, mm(square), mm(e.Allowance)))
 			}
 		}
-		if best = math.Sqrt(best); best > p.furthest(near) && p.tooFar(c) {
-			return p.fault("cut", &p.Edges[near], fmt.Sprintf("the cut line at %v runs out %s, more than %g times the allowance", c, mm(best), MitreLimit))
+		if was = math.Sqrt(best); was > p.furthest(near) && p.tooFar(c) {
+			return p.fault("cut", &p.Edges[near], fmt.Sprintf("the cut line at %v runs out %s, more than %g times the allowance", c, mm(was), MitreLimit))
 		}
 	}
 	return p.verifyOutside(cut, bands)
@@ -252,7 +281,7 @@ func (p *Piece) verifyOutside(cut []curve.Point, bands []band) error {
 	for k := range bands {
 		e := &p.Edges[k]
 		pts := bands[k].pts
-		skip := 1 + len(pts)/16
+		skip := 1 + len(pts)/8
 		for i := 0; i+1 < len(pts); i += skip {
 			foot := pts[i].Lerp(pts[i+1], 0.5)
 			if p.clipped(k, foot) {

@@ -59,7 +59,7 @@ func (p *Piece) Finish() error {
 			return p.fault("cut", nil, "the cut line crosses itself; make the allowances smaller")
 		}
 	}
-	return p.verifyCut(cut)
+	return p.verifyCut(cut, probes(p.cut))
 }
 
 // CutLine is the closed outline to cut on. It is empty before Finish, and after a Finish that could not draw it.
@@ -123,7 +123,7 @@ func (p *Piece) drawCut(tame []bool) (whole bool, err error) {
 	n := len(p.Edges)
 	runs := make([]curve.Path, n)
 	for i := range p.Edges {
-		runs[i] = p.Edges[i].Path.Offset(p.Edges[i].Allowance, Fit/2)
+		runs[i] = parallel(p.Edges[i].Path, p.Edges[i].Allowance)
 	}
 	joins := make([]join, n)
 	p.clip = make([][2]float64, n)
