@@ -237,14 +237,14 @@ func (w *pair) search(a, b Seg, at params, size float64) {
 	half := float64(0.5 * size)
 	small := size < 1e-5 || a.hull2() <= 4*Snap*Snap && b.hull2() <= 4*Snap*Snap
 	if small || bend(&a) < 0.02 && bend(&b) < 0.02 {
-		s, t, ok := w.cross(at.s+half, at.t+half)
+		s, t, ok := w.cross(at.s+half, at.t+half, size)
 		if ok && within(s, at.s, size) && within(t, at.t, size) {
 			w.add(s, t)
 			if small || w.steep(s, t) {
 				return
 			}
 		}
-		s, t, ok = w.touch(at.s+half, at.t+half)
+		s, t, ok = w.touch(at.s+half, at.t+half, size)
 		if ok && within(s, at.s, size) && within(t, at.t, size) {
 			w.add(s, t)
 			small = small || math.Max(a.hull2(), b.hull2()) < 0.01 // a longer piece may cross elsewhere as well
@@ -293,9 +293,10 @@ func bend(s *Seg) float64 {
 	return d / s.c[0].Dist(s.c[3])
 }
 
-// cross walks from a guess to a crossing by Newton's method.
-func (w *pair) cross(s, t float64) (float64, float64, bool) {
-	for range 30 {
+// cross walks from the middle of a piece of the given size to a crossing in or near it, by Newton's method.
+func (w *pair) cross(s, t, size float64) (float64, float64, bool) {
+	s0, t0 := s, t
+	for range 12 {
 		d := w.b.At(t).Sub(w.a.At(s))
 		da, db := w.a.Deriv(s), w.b.Deriv(t)
 		det := da.Cross(db)
@@ -303,20 +304,21 @@ func (w *pair) cross(s, t float64) (float64, float64, bool) {
 			break
 		}
 		ds, dt := d.Cross(db)/det, d.Cross(da)/det
-		if !(math.Abs(ds) < 1 && math.Abs(dt) < 1) {
-			return s, t, false
-		}
 		s, t = s+ds, t+dt
-		if math.Abs(ds) < 1e-15 && math.Abs(dt) < 1e-15 {
+		if !(math.Abs(s-s0) < size && math.Abs(t-t0) < size) {
+			return s, t, false // it has left for another piece
+		}
+		if math.Abs(ds) < 1e-14 && math.Abs(dt) < 1e-14 {
 			break
 		}
 	}
 	return w.checked(s, t)
 }
 
-// touch walks from a guess to where the curves run side by side at their nearest: d·a' = 0 and a'×b' = 0.
-func (w *pair) touch(s, t float64) (float64, float64, bool) {
-	for range 30 {
+// touch walks likewise to where the curves run side by side at their nearest: d·a' = 0 and a'×b' = 0.
+func (w *pair) touch(s, t, size float64) (float64, float64, bool) {
+	s0, t0 := s, t
+	for range 12 {
 		d := w.b.At(t).Sub(w.a.At(s))
 		da, db := w.a.Deriv(s), w.b.Deriv(t)
 		da2, db2 := w.a.Deriv2(s), w.b.Deriv2(t)
@@ -328,11 +330,11 @@ func (w *pair) touch(s, t float64) (float64, float64, bool) {
 			break
 		}
 		ds, dt := (float64(ft*g)-float64(gt*f))/det, (float64(gs*f)-float64(fs*g))/det
-		if !(math.Abs(ds) < 1 && math.Abs(dt) < 1) {
+		s, t = s+ds, t+dt
+		if !(math.Abs(s-s0) < size && math.Abs(t-t0) < size) {
 			return s, t, false
 		}
-		s, t = s+ds, t+dt
-		if math.Abs(ds) < 1e-14 && math.Abs(dt) < 1e-14 {
+		if math.Abs(ds) < 1e-12 && math.Abs(dt) < 1e-12 {
 			break
 		}
 	}

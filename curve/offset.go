@@ -165,18 +165,38 @@ func (f fitter) fit(t0, t1 float64, out *strands, depth int) {
 		t := t0 + float64(w*(t1-t0))
 		probe[i] = sample{w, f.at(t), f.s.Tangent(t), f.bend(t)}
 	}
+	if depth < 20 && hairpin(u, v, &probe) {
+		f.halves(t0, t1, out, depth)
+		return
+	}
 	c := arc(a, b, u, v, p, q)
 	if miss(c, &probe) > f.tol {
 		p, q = better(a, b, u, v, p, q, &probe)
 		c = arc(a, b, u, v, p, q)
 		if miss(c, &probe) > f.tol && depth < 12 {
-			m := 0.5 * (t0 + t1)
-			f.fit(t0, m, out, depth+1)
-			f.fit(m, t1, out, depth+1)
+			f.halves(t0, t1, out, depth)
 			return
 		}
 	}
 	*out = append(*out, strand{Seg: c})
+}
+
+func (f fitter) halves(t0, t1 float64, out *strands, depth int) {
+	m := float64(0.5 * (t0 + t1))
+	f.fit(t0, m, out, depth+1)
+	f.fit(m, t1, out, depth+1)
+}
+
+// hairpin reports whether the direction turns so far, about 45°, from one sample to the next that more may hide between them.
+func hairpin(u, v Point, probe *[probes]sample) bool {
+	was := u
+	for i := range probe {
+		if probe[i].way.Dot(was) < 0.7 {
+			return true
+		}
+		was = probe[i].way
+	}
+	return v.Dot(was) < 0.7
 }
 
 // bend is the curvature of the parallel, kept finite near a cusp.
@@ -249,7 +269,7 @@ func (r strands) selfMeet(closed bool) (loops []loop, backward bool) {
 	const joint = 1e-3 // mm from a joint within which neighbours are one, as at a cusp where they leave side by side
 	for i := range r {
 		for j := i + 1; j < len(r); j++ {
-			if !boxes[i].Overlaps(boxes[j]) {
+			if !boxes[i].Overlaps(boxes[j]) || j == i+1 && onward(&r[i].Seg, &r[j].Seg) {
 				continue
 			}
 			for _, m := range r[i].meet(r[j].Seg) {
@@ -262,6 +282,19 @@ func (r strands) selfMeet(closed bool) (loops []loop, backward bool) {
 		}
 	}
 	return loops, backward
+}
+
+// onward reports whether a and b, which follows it, both get on in one direction all the way: then they share only their joint.
+func onward(a, b *Seg) bool {
+	way := b.c[3].Sub(a.c[0])
+	for _, s := range [2]*Seg{a, b} {
+		for k := range 3 {
+			if s.c[k+1].Sub(s.c[k]).Dot(way) < 0 {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // trim cuts the raw parallel where it meets itself and keeps the longest run of what is as far from p as it should be.

@@ -140,3 +140,22 @@ func BenchmarkOffset(b *testing.B) {
 		p.Offset(12.7, 0.01)
 	}
 }
+
+// Whatever the path, the parallel comes back in good time, in one piece and without a panic; and nowhere does it run farther
+// from the path than the longest mitre.
+func TestOffsetWild(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := coarse(drawPath(t))
+		if rapid.Bool().Draw(t, "closed") {
+			p = append(p, Line(p.End(), p.Start()))
+		}
+		d := rapid.SampledFrom([]float64{10, -10, 300, -1}).Draw(t, "d")
+		out := p.Offset(d, 0.05)
+		connected(t, out)
+		for _, q := range out.Flatten(1) {
+			if _, far := p.Nearest(q); far > 4*math.Abs(d)+0.1 {
+				t.Fatalf("the parallel at %g runs at %g: %s", d, far, row(p))
+			}
+		}
+	})
+}

@@ -107,14 +107,14 @@ func TestCutProperties(t *testing.T) {
 		if len(a) > 0 && len(b) > 0 && a.End() != b.Start() {
 			t.Fatalf("the parts do not share the cut: %v %v", a.End(), b.Start())
 		}
-		nearPoint(t, "PointAt is where it was cut", p.PointAt(a.Length()), a.Append(b).PointAt(a.Length()), 1e-6)
+		nearPoint(t, "PointAt is where it was cut", p.PointAt(a.Length()), a.and(b).PointAt(a.Length()), 1e-6)
 		near1(t, "Sub", p.Sub(s/2, s).Length(), s/2, 1e-6)
 		near1(t, "area turns with the travel", Area(p.Reverse()), -Area(p), 1e-6)
 	})
 }
 
-// Append is Join without its check, for tests.
-func (p Path) Append(q Path) Path { return append(append(Path(nil), p...), q...) }
+// and is Join without its check, for tests.
+func (p Path) and(q Path) Path { return append(append(Path(nil), p...), q...) }
 
 // The promise of Flatten, both ways: every point of the path is within tol of the chords, and every chord of the path.
 func TestFlattenError(t *testing.T) {
