@@ -79,8 +79,9 @@ func (f *field) corners(out []spot, k int, shape int32, laid []int) []spot {
 	if !ok {
 		return out
 	}
+	slack := f.problem.Width * fitSlack
 	offer := func(x, y float64) {
-		if x >= -1e-9 && y >= r.y0-1e-9*f.problem.Width && y <= r.y1+1e-9*f.problem.Width {
+		if x >= -slack && y >= r.y0-slack && y <= r.y1+slack {
 			x, y = r.clamp(x, y)
 			out = append(out, spot{x: x, y: y, shape: shape})
 		}

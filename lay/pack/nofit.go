@@ -9,6 +9,7 @@ import (
 // offsets of b from a at which their insides overlap. It answers how deep an
 // offset lies in it.
 type nofit struct {
+	sums  []convexSum // whose union is the region
 	segs  []segment
 	cells []cell
 	near  []uint16 // numbers of segments, in lists that cells point into
@@ -45,7 +46,7 @@ type exit struct {
 // their distance; grid is the number of cells along its longer side.
 func newNofit(a, b *shape, margin float64, grid int) *nofit {
 	u := sumRegion(a, b)
-	nf := &nofit{segs: u.boundary()}
+	nf := &nofit{sums: u.sums, segs: u.boundary()}
 	nf.layGrid(margin, grid)
 	return nf
 }
@@ -153,7 +154,7 @@ func (nf *nofit) layGrid(margin float64, grid int) {
 		b = box{min(b.x0, c.x0), min(b.y0, c.y0), max(b.x1, c.x1), max(b.y1, c.y1)}
 	}
 	size := max(b.width(), b.height())
-	b = b.grown(margin + size*1e-6)
+	b = b.grown(margin + float64(size*1e-6))
 	nf.box = b
 	nf.step = max(b.width(), b.height()) / float64(grid)
 	nf.scale = 1 / nf.step
@@ -191,8 +192,8 @@ func (f *gridFill) square(ix, iy, side int, from []uint16, level int) {
 		return
 	}
 	half := float64(side) * nf.step / 2
-	c := Point{nf.box.x0 + float64(ix)*nf.step + half, nf.box.y0 + float64(iy)*nf.step + half}
-	r := half*math.Sqrt2*(1+1e-9) + nf.step*1e-9
+	c := Point{nf.box.x0 + float64(float64(ix)*nf.step) + half, nf.box.y0 + float64(float64(iy)*nf.step) + half}
+	r := half * (math.Sqrt2 + 1e-6)
 	f.dists = f.dists[:0]
 	least := math.Inf(1)
 	for _, k := range from {
@@ -205,7 +206,7 @@ func (f *gridFill) square(ix, iy, side int, from []uint16, level int) {
 	}
 	list := f.lists[level][:0]
 	for i, k := range from {
-		if f.dists[i] <= least+2*r {
+		if f.dists[i] <= least+r+r {
 			list = append(list, k)
 		}
 	}

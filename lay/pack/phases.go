@@ -18,6 +18,7 @@ type worker struct {
 	rounds     int
 	target     float64
 	ended      bool
+	before     []spot // lay before a squeeze
 }
 
 func newWorker(s *search, number int) *worker {
@@ -42,7 +43,7 @@ func (w *worker) over() bool {
 const (
 	exploreMost  = 0.03
 	exploreLeast = 0.001 // for up to fewItems items
-	exploreShare = 0.8 // of the budget
+	exploreShare = 0.8   // of the budget
 	compressFrom = 0.0005
 	compressTo   = 0.00001
 )
@@ -69,7 +70,7 @@ func (w *worker) explore() {
 		if step > least {
 			e = probing
 		}
-		loss, ok := w.separate(e)
+		loss, ok := w.separate(e, from.length)
 		switch {
 		case ok:
 			w.search.publish(w, "explore")
@@ -98,9 +99,10 @@ func (w *worker) insist(length, loss float64) {
 	pool := []failed{{w.keep(nil), loss}}
 	for w.search.done() < exploreShare && w.search.shortest().length >= length {
 		pick := min(len(pool)-1, int(math.Abs(w.bell())*0.25*float64(len(pool))))
+		w.length = w.target
 		w.restore(pool[pick].spots)
 		w.disrupt()
-		loss, ok := w.separate(exploring)
+		loss, ok := w.separate(exploring, length)
 		if ok {
 			w.search.publish(w, "explore")
 			return
@@ -124,14 +126,14 @@ const poolMost = 40
 // compress shortens the best lay by steps that shrink as the budget ends.
 func (w *worker) compress() {
 	for w.search.done() < 1 {
-		part := max(0, (w.search.done()-exploreShare)/(1-exploreShare))
-		step := compressFrom * math.Pow(compressTo/compressFrom, part)
+		left := min(1, (1-w.search.done())/(1-exploreShare))
+		step := compressTo + float64((compressFrom-compressTo)*float64(left*left*left))
 		from := w.search.shortest()
 		if !w.aim(from.length, step) {
 			return
 		}
 		w.shorten(from)
-		if _, ok := w.separate(compressing); ok {
+		if _, ok := w.separate(compressing, from.length); ok {
 			w.search.publish(w, "compress")
 		}
 	}

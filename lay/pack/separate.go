@@ -14,19 +14,19 @@ const (
 // lay so far is taken up again with the weights learnt, so many times.
 type effort struct{ idle, strikes int }
 
-// separate tries to end all overlaps on the present length. When it fails the
+// separate tries to end all overlaps on the target length. The lay with the least
+// loss is squeezed after each strike: if that ends the overlaps on a length below
+// wanted, which may be more than the target, this is as good. When it fails the
 // field holds the lay with the least loss, which it returns.
-func (w *worker) separate(e effort) (loss float64, ok bool) {
+func (w *worker) separate(e effort, wanted float64) (loss float64, ok bool) {
 	w.evenWeights()
 	least := math.Inf(1)
 	for strike := 0; strike < e.strikes; strike++ {
-		if strike > 0 {
-			w.restore(w.least)
-		}
 		before := least
 		for idle := 0; idle < e.idle; idle++ {
 			loss := w.weigh()
 			if loss == 0 {
+				w.squeeze()
 				return 0, true
 			}
 			if loss < least {
@@ -42,13 +42,23 @@ func (w *worker) separate(e effort) (loss float64, ok bool) {
 				return least, false
 			}
 		}
+		w.restore(w.least)
+		if least < before && w.squeeze() {
+			if w.end() < wanted*(1-worthwhile) {
+				return 0, true
+			}
+			w.length = w.target
+			w.restore(w.least)
+		}
 		if least > before*0.98 && strike > 0 {
 			break
 		}
 	}
-	w.restore(w.least)
 	return least, false
 }
+
+// worthwhile is the least relative gain in length that is taken for one.
+const worthwhile = 1e-6
 
 // round moves each item in conflict once, in random order; it returns false
 // when the search is to end.

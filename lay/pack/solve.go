@@ -64,6 +64,9 @@ func (s *search) run() (Lay, error) {
 	}
 	first.firstLay()
 	s.publish(first, "first")
+	if first.squeeze() {
+		s.publish(first, "first")
+	}
 	var all sync.WaitGroup
 	for k := range s.opt.Workers {
 		w := first

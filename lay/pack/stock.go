@@ -65,7 +65,7 @@ func newStock(p Problem) *stock {
 			continue
 		}
 		choices := st.choicesOf(piece)
-		st.area += float64(piece.Quantity) * math.Abs(signedArea(piece.Outline))
+		st.area += float64(float64(piece.Quantity) * math.Abs(signedArea(piece.Outline)))
 		for c := range piece.Quantity {
 			l, held := locked[copyKey{piece.ID, c}]
 			if !held {

@@ -32,7 +32,7 @@ func Validate(p Problem, l Lay, tolerance float64) error {
 			return err
 		}
 	}
-	if math.Abs(end-l.Length) > tol+1e-12*end {
+	if math.Abs(end-l.Length) > max(tol, 1e-12*end) {
 		return Fault{Text: fmt.Sprintf("the length is given as %.9g but the pieces end at %.9g.", l.Length, end)}
 	}
 	if p.MaxLength > 0 && l.Fits && l.Length > p.MaxLength+tol {
