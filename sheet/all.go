@@ -57,7 +57,11 @@ func All(j Job) (*drawing.Drawing, error) {
 		t := drawing.Type{Size: 3.6}
 		l.Text(box.Min.X, c, p.title, t.Heavy())
 		l.Text(box.Min.X+36, c, p.what, t.In(drawing.Dark))
-		l.Text(box.Max.X, c, fmt.Sprintf("pages %d to %d", p.page, last), t.At(drawing.End))
+		pages := fmt.Sprintf("pages %d to %d", p.page, last)
+		if p.page == last {
+			pages = fmt.Sprintf("page %d", last)
+		}
+		l.Text(box.Max.X, c, pages, t.At(drawing.End))
 		l.Line(box.Min.X, c+1.8, box.Max.X, c+1.8, drawing.Hair.In(drawing.Light))
 	}
 	y = b.keyFigures(l, box.Min.X, y, box.W()) + 5

@@ -40,7 +40,7 @@ func (b *book) chalk() {
 	for i := range pattern.Pieces {
 		p := &pattern.Pieces[i]
 		switch {
-		case p.CopyOf != "":
+		case p.CopyOf != "" || twin(pattern, p) != nil:
 			copies = append(copies, p)
 			continue
 		case band(p):
@@ -117,7 +117,7 @@ func newSheet(b *book, p *piece.Piece) *set {
 // picture is the piece at the scale of all its pictures: two of them one below the other on a page.
 func (s *set) picture() picture {
 	box := s.b.box()
-	return newPicture(s.r, 98, (box.H()-44)/2-5)
+	return newPicture(s.r, 100, (box.H()-44)/2-5)
 }
 
 const startH = 34. // height of the block that says how the cloth lies, at least
@@ -162,9 +162,9 @@ func (s *set) starting() []string {
 	case p.Start.From == "fold" && p.Start.In < near:
 		out = append(out, fmt.Sprintf("The fold is the *%s*.", line))
 	case p.Start.From == "straight grain":
-		out = append(out, fmt.Sprintf("Rule the *%s* on the straight grain, at least %s in from the edge.", line, in))
+		out = append(out, fmt.Sprintf("Rule the *%s* on the straight grain, at least %s from the edge.", line, in))
 	case p.Start.From != "":
-		out = append(out, fmt.Sprintf("Rule the *%s* %s in from the %s.", line, in, bare(p.Start.From)))
+		out = append(out, fmt.Sprintf("Rule the *%s* %s from the %s.", line, in, bare(p.Start.From)))
 	}
 	if p.Start.Why != "" {
 		out = append(out, full(p.Start.Why))
@@ -236,29 +236,29 @@ func (s *set) clothPicture(l *drawing.Layer, x, y, w, h float64) {
 	}
 }
 
-// panels sets the steps beside pictures of the piece as it grows.
+// mostSteps is how many steps share a picture at most: with more of them it would be crowded.
+const mostSteps = 8
+
+// panels sets the steps beside pictures of the piece as it grows: as many to a picture as the page has room for.
 func (s *set) panels(f *drawing.Flow) {
 	pic := s.picture()
 	w := f.W() - pic.w() - 4
 	blocks := make([]block, len(s.steps))
-	total := 0.0
 	for i := range s.steps {
 		blocks[i] = s.block(s.steps[i], w)
-		total += blocks[i].h
 	}
-	target := math.Max(pic.h(), 62)
-	n := math.Max(1, math.Ceil(total/target-0.05))
-	n = math.Max(n, math.Ceil(float64(len(blocks))/8))
-	share := total / n
 	for from := 0; from < len(blocks); {
-		to, h := from, 0.0
-		for to < len(blocks) && (to == from || h+blocks[to].h/2 <= share) {
-			h += blocks[to].h
-			to++
+		to, h := s.group(blocks, pic, from, f.Left()-3)
+		if to-from < min(fewSteps, len(blocks)-from) {
+			f.Break()
+			if to, h = s.group(blocks, pic, from, f.Left()-3); to == from {
+				to, h = from+1, blocks[from].h
+			}
 		}
-		top := f.Room(math.Max(h, pic.h()) + 3)
+		shown := pic.cropped(from, to)
+		top := f.Room(math.Max(h, shown.h()) + 3)
 		l := &f.Page().Layer
-		pic.draw(l, f.X(), top, from, to)
+		shown.draw(l, f.X(), top, from, to)
 		y := top + 1
 		for _, b := range blocks[from:to] {
 			b.draw(l, f.X()+pic.w()+4, y)
@@ -266,6 +266,27 @@ func (s *set) panels(f *drawing.Flow) {
 		}
 		from = to
 	}
+}
+
+// fewSteps is how many steps a picture is worth, unless no more are left.
+const fewSteps = 3
+
+// group says up to which step a picture and its words fit into most mm, and how high the words are. The last picture is not left
+// with a step or two.
+func (s *set) group(blocks []block, pic picture, from int, most float64) (to int, h float64) {
+	to = from
+	sum := 0.0
+	for i := from; i < len(blocks) && i < from+mostSteps; i++ {
+		sum += blocks[i].h
+		if math.Max(sum, pic.cropped(from, i+1).h()) <= most {
+			to, h = i+1, sum
+		}
+	}
+	for rest := len(blocks) - to; rest > 0 && rest < fewSteps && to-from > fewSteps; rest++ {
+		to--
+		h -= blocks[to].h
+	}
+	return to, h
 }
 
 // block is one step set in words.
@@ -302,7 +323,7 @@ func (b block) draw(l *drawing.Layer, x, y float64) {
 
 // Sizes of the curve tables, in mm.
 const (
-	curvePicW, curvePicH = 62., 58.
+	curvePicW, curvePicH = 62., 50.
 	ladderW, ladderRow   = 37., 5.1
 )
 
@@ -364,7 +385,7 @@ func (s *set) curve(f *drawing.Flow, t table) {
 			continue
 		}
 		for c := 0; c*p.per < len(rows); c++ {
-			ladder(l, x+float64(c)*ladderW, y, rows[c*p.per:min(len(rows), (c+1)*p.per)])
+			ladder(l, x+float64(c)*ladderW, y, rows[c*p.per:min(len(rows), (c+1)*p.per)], oneSide(rows))
 		}
 		y += float64(min(p.per, len(rows))+1)*ladderRow + 2
 	}
@@ -373,17 +394,33 @@ func (s *set) curve(f *drawing.Flow, t table) {
 // full1 is words with their first letter large.
 func full1(s string) string { return strings.TrimSuffix(full(s), ".") }
 
-// ladder sets rows of a table of offsets one below the other.
-func ladder(l *drawing.Layer, x, y float64, rows []offset) {
+// oneSide is the side on which all rows lie, empty when they lie on both.
+func oneSide(rows []offset) string {
+	side := ""
+	for _, o := range rows {
+		if o.side != "" && side != "" && o.side != side {
+			return ""
+		}
+		side = pick(o.side != "", o.side, side)
+	}
+	return side
+}
+
+// ladder sets rows of a table of offsets one below the other. A side they all share stands in the head.
+func ladder(l *drawing.Layer, x, y float64, rows []offset, side string) {
 	head := drawing.Type{Size: 2.7, Color: drawing.Dark}
 	l.Text(x+15, y+3.4, "along", head.At(drawing.End))
-	l.Text(x+18, y+3.4, "off the line", head)
+	l.Text(x+18, y+3.4, pick(side != "", side, "off the line"), head)
 	l.Line(x, y+ladderRow-0.3, x+ladderW-4, y+ladderRow-0.3, drawing.Thin)
 	t := drawing.Type{Size: 3.4}
 	for i, o := range rows {
 		base := y + float64(i+1)*ladderRow + 3.6
 		l.Text(x+15, base, fr(o.along), t.At(drawing.End))
-		l.Text(x+18, base, strings.TrimSpace(fr(o.out)+" "+o.side), t.Heavy())
+		words := fr(o.out)
+		l.Text(x+18, base, words, t.Heavy())
+		if side == "" {
+			l.Text(x+18+t.Heavy().Measure(words+" "), base, o.side, t.Sized(2.6))
+		}
 		l.Line(x, base+1.2, x+ladderW-4, base+1.2, drawing.Hair.In(drawing.Light))
 	}
 }
@@ -422,11 +459,11 @@ func (s *set) curvePicture(l *drawing.Layer, x, y, k float64, t table) {
 			at := m.Apply(q)
 			l.Dot(at.X, at.Y, 0.8, drawing.Black)
 			p.take(boxAt(at, 1.6, 1.6))
-			words := numberOf(names[e])
+			words, t := numberOf(names[e]), numType
 			if words == "" {
-				words = "turn"
+				words, t = names[e], nameType
 			}
-			p.label(l, words, numType, math.Inf(1), func(w, h float64) []spot { return round(at, w, h, 0.8, 1.8) })
+			p.label(l, words, t, math.Inf(1), func(w, h float64) []spot { return round(at, w, h, 0.8, 1.8) })
 		}
 	}
 }

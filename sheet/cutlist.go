@@ -88,8 +88,8 @@ func how(p *piece.Piece) string {
 
 func (j Job) pieceTable(w float64) drawing.Table {
 	t := drawing.Table{Type: tableType, Columns: columns(w,
-		drawing.Column{Title: "Piece", Width: 42, Bold: true}, drawing.Column{Title: "Material", Width: 22}, drawing.Column{Title: "Count", Width: 15, Anchor: drawing.End},
-		drawing.Column{Title: "", Width: 24}, drawing.Column{Title: "Finished, wide × high", Width: 46}, drawing.Column{Title: "", Width: 46})}
+		drawing.Column{Title: "Piece", Width: 42, Bold: true}, drawing.Column{Title: "Material", Width: 22}, drawing.Column{Title: "Count", Width: 15},
+		drawing.Column{Title: "", Width: 24}, drawing.Column{Title: "Finished size", Width: 44}, drawing.Column{Title: "", Width: 48})}
 	for i := range j.Pattern.Pieces {
 		p := &j.Pattern.Pieces[i]
 		b := p.SeamLine().Bounds()
@@ -118,8 +118,8 @@ func (j Job) pieceTable(w float64) drawing.Table {
 
 func (j Job) ribTable(w float64) drawing.Table {
 	t := drawing.Table{Type: tableType, Columns: columns(w,
-		drawing.Column{Title: "Rib", Width: 30, Bold: true}, drawing.Column{Title: "Count", Width: 14, Anchor: drawing.End}, drawing.Column{Title: "Whole length to cut", Width: 36, Bold: true},
-		drawing.Column{Title: "Height to cut", Width: 28, Bold: true}, drawing.Column{Title: "Between seams", Width: 28}, drawing.Column{Title: "Shows", Width: 20}, drawing.Column{Title: "Of its seam", Width: 24, Anchor: drawing.End})}
+		drawing.Column{Title: "Rib", Width: 30, Bold: true}, drawing.Column{Title: "Count", Width: 14}, drawing.Column{Title: "Cut length, whole", Width: 36, Bold: true},
+		drawing.Column{Title: "Cut height", Width: 28, Bold: true}, drawing.Column{Title: "Between seams", Width: 28}, drawing.Column{Title: "Shows", Width: 20}, drawing.Column{Title: "Of its seam", Width: 24, Anchor: drawing.End})}
 	for i := range j.Pattern.Pieces {
 		p := &j.Pattern.Pieces[i]
 		if p.Material != piece.Rib {
@@ -149,7 +149,7 @@ func (j Job) ratio(p *piece.Piece) string {
 
 func (j Job) notionTable(w float64) drawing.Table {
 	t := drawing.Table{Type: tableType, Columns: columns(w,
-		drawing.Column{Title: "What", Width: 44, Bold: true}, drawing.Column{Title: "Count", Width: 15, Anchor: drawing.End}, drawing.Column{Title: "Length", Width: 24, Bold: true},
+		drawing.Column{Title: "What", Width: 44, Bold: true}, drawing.Column{Title: "Count", Width: 15}, drawing.Column{Title: "Length", Width: 24, Bold: true},
 		drawing.Column{Title: "Its edge", Width: 26}, drawing.Column{Title: "", Width: 72})}
 	for _, n := range j.Pattern.Notions {
 		note := n.Note
@@ -209,7 +209,11 @@ func (j Job) wornTable(w float64) drawing.Table {
 		case x.Most > 0 && x.Ease() > x.Most+0.5:
 			note = strings.TrimPrefix(note+", more than "+fr(j.Tape.Fine(x.Most)), ", ")
 		}
-		t.Add(full1(x.At), fr(j.Tape.Fine(x.Body)), fr(j.Tape.Fine(x.Garment)), fr(j.Tape.Fine(x.Ease())), fr(j.Tape.Fine(x.Least)), note)
+		least := ""
+		if x.Least > 0 {
+			least = fr(j.Tape.Fine(x.Least))
+		}
+		t.Add(full1(x.At), fr(j.Tape.Fine(x.Body)), fr(j.Tape.Fine(x.Garment)), fr(j.Tape.Fine(x.Ease())), least, note)
 	}
 	return t
 }

@@ -107,15 +107,15 @@ func (s *set) cutting(f *drawing.Flow) {
 	f.Space(3)
 	p := s.r.p
 	b := area(p)
-	const picW = 66.
-	k := math.Min(0.3, math.Min((picW-16)/math.Max(b.W(), 1), 92/math.Max(b.H(), 1)))
+	const picW = 58.
+	k := math.Min(0.3, math.Min((picW-16)/math.Max(b.W(), 1), 84/math.Max(b.H(), 1)))
 	picH := b.H()*k + 16
 	w := f.W() - picW - 3
 	t := drawing.Table{Type: drawing.Type{Size: 3.2}, Columns: []drawing.Column{
-		{Title: "", Width: 6, Bold: true}, {Title: "Edge", Width: 0.36*w - 6}, {Title: "Cut", Width: 0.22 * w, Bold: true}, {Title: "Corner at its end", Width: 0.42 * w},
+		{Title: "", Width: 6, Bold: true}, {Title: "Edge", Width: 0.38*w - 6}, {Title: "Cut outside", Width: 0.2 * w, Bold: true}, {Title: "Corner at its end", Width: 0.42 * w},
 	}}
 	for _, e := range rows {
-		t.Rows = append(t.Rows, drawing.Row{Cells: []string{e.letter, e.name + ", " + fr(e.length) + "\n" + "to " + e.to, fr(pick(strings.HasPrefix(e.allowance, "on "), e.allowance, e.allowance+" outside")), e.corner}})
+		t.Rows = append(t.Rows, drawing.Row{Cells: []string{e.letter, e.name + ", " + fr(e.length) + "\n" + "to " + e.to, fr(e.allowance), e.corner}})
 	}
 	var marks []rich
 	mh := 0.0
@@ -149,6 +149,9 @@ func (s *set) finished(l *drawing.Layer, x, y, k float64, rows []edgeRow) {
 	room := placer{bounds: drawing.Box(x, y, b.W()*k+16, b.H()*k+16)}
 	room.avoid(p.CutLine().Transform(m))
 	room.avoid(p.SeamLine().Transform(m))
+	if a, c := m.Apply(p.Grain[0]), m.Apply(p.Grain[1]); a.Dist(c) > 1 {
+		room.take(curve.Bounds(a, c).Pad(1.2))
+	}
 	for i := range p.Edges {
 		path := p.Edges[i].Path.Transform(m)
 		whole := path.Length()
@@ -156,7 +159,11 @@ func (s *set) finished(l *drawing.Layer, x, y, k float64, rows []edgeRow) {
 			var out []spot
 			for k, at := range []float64{0.5, 0.4, 0.6, 0.3, 0.7} {
 				n := path.TangentAt(whole * at).Left()
-				for _, off := range []float64{-3.2, 4.5, -4.5, 6} {
+				offs := []float64{-3.2, 4.5, -4.5, 6}
+				if p.Edges[i].Finish == piece.Fold { // its inside has the sign for the fold
+					offs = []float64{3}
+				}
+				for _, off := range offs {
 					bad := float64(k)*0.3 + math.Abs(off)*0.1
 					out = append(out, spot{path.PointAt(whole * at).Add(n.Mul(off)), bad})
 				}

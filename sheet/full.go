@@ -160,34 +160,52 @@ func (j Job) shelves(ps []*piece.Piece, wide, long float64) (*drawing.Figure, []
 	order := append([]*piece.Piece(nil), ps...)
 	sort.SliceStable(order, func(a, b int) bool { return area(order[a]).H() > area(order[b]).H() })
 	f := &drawing.Figure{}
-	type shelf struct{ y, h, x float64 }
+	// A shelf is as high as its first piece. It is divided into stacks as wide as their first piece, so that short
+	// pieces come to lie below each other.
+	type stack struct{ x, w, used float64 }
+	type shelf struct {
+		y, h, x float64
+		stacks  []stack
+	}
 	var rows []shelf
 	var rest []*piece.Piece
+	place := func(p *piece.Piece, b curve.Rect) (curve.Point, bool) {
+		for i := range rows {
+			s := &rows[i]
+			for k := range s.stacks {
+				c := &s.stacks[k]
+				if b.W() <= c.w+1e-9 && c.used+b.H() <= s.h+1e-9 {
+					at := curve.Point{X: c.x, Y: s.y + c.used}
+					c.used += b.H()
+					return at, true
+				}
+			}
+			if s.x+b.W() <= wide+1e-9 && b.H() <= s.h+1e-9 {
+				s.stacks = append(s.stacks, stack{s.x, b.W(), b.H()})
+				at := curve.Point{X: s.x, Y: s.y}
+				s.x += b.W()
+				return at, true
+			}
+		}
+		y := 0.0
+		if n := len(rows); n > 0 {
+			y = rows[n-1].y + rows[n-1].h
+		}
+		if y+b.H() > long && len(rows) > 0 {
+			return curve.Point{}, false
+		}
+		rows = append(rows, shelf{y: y, h: b.H(), x: b.W(), stacks: []stack{{0, b.W(), b.H()}}})
+		return curve.Point{Y: y}, true
+	}
 	for _, p := range order {
 		b := area(p).Pad(fullAir)
-		row := -1
-		for i, s := range rows {
-			if s.x+b.W() <= wide+1e-9 && b.H() <= s.h+1e-9 {
-				row = i
-				break
-			}
+		at, ok := place(p, b)
+		if !ok {
+			rest = append(rest, p)
+			continue
 		}
-		if row < 0 {
-			y := 0.0
-			if n := len(rows); n > 0 {
-				y = rows[n-1].y + rows[n-1].h
-			}
-			if y+b.H() > long && len(rows) > 0 {
-				rest = append(rest, p)
-				continue
-			}
-			rows = append(rows, shelf{y: y, h: b.H()})
-			row = len(rows) - 1
-		}
-		s := &rows[row]
-		j.fullPiece(&f.Layer, p, curve.Point{X: s.x - b.Min.X, Y: s.y - b.Min.Y})
-		s.x += b.W()
-		f.W, f.H = math.Max(f.W, s.x), math.Max(f.H, s.y+s.h)
+		j.fullPiece(&f.Layer, p, at.Sub(b.Min))
+		f.W, f.H = math.Max(f.W, at.X+b.W()), math.Max(f.H, at.Y+b.H())
 	}
 	return f, rest
 }
@@ -270,73 +288,87 @@ func (j Job) fullRoom(p *piece.Piece, m curve.Affine) placer {
 	return room
 }
 
-// fullLabel writes who and what a piece is where most room is free inside it.
-func (j Job) fullLabel(l *drawing.Layer, p *piece.Piece, copies []*piece.Piece, m curve.Affine, room *placer) {
-	b := p.SeamLine().Bounds()
-	lines := []struct {
-		words string
-		t     drawing.Type
-	}{
-		{titled(p), drawing.Type{Size: 9, Bold: true}},
-		{cuts(p), drawing.Type{Size: 5.5, Bold: true}},
-	}
-	add := func(words string, t drawing.Type) {
-		if words != "" {
-			lines = append(lines, struct {
-				words string
-				t     drawing.Type
-			}{words, t})
+// labelLine is one line of a piece's label.
+type labelLine struct {
+	words string
+	t     drawing.Type
+}
+
+// labelLines is who and what a piece is, the most needed first.
+func (j Job) labelLines(p *piece.Piece, copies []*piece.Piece) []labelLine {
+	lines := []labelLine{{titled(p), drawing.Type{Size: 9, Bold: true}}, {cuts(p), drawing.Type{Size: 5.5, Bold: true}}}
+	plain := drawing.Type{Size: 4}
+	add := func(words string) {
+		if words = strings.TrimSpace(words); words != "" {
+			for _, line := range plain.Wrap(words, 70) {
+				lines = append(lines, labelLine{line, plain})
+			}
 		}
 	}
-	plain := drawing.Type{Size: 4}
 	for _, c := range copies {
 		where := "cut on this seam line"
 		if c.CutArea() != p.Area() {
 			where = "cut on the line of long and short dashes"
 		}
-		add(fmt.Sprintf("%s: %s, %s", titled(c), cuts(c), where), plain)
+		add(fmt.Sprintf("%s: %s, %s", titled(c), cuts(c), where))
 	}
-	add(j.Client, plain)
-	add(strings.TrimSpace(j.Job+"  "+j.Date), plain)
-	for _, mm := range j.keyMeasures(1) {
-		add(mm.Title+" "+fr(mm.words(j.Tape)), plain)
+	add(j.Client)
+	add(j.Job + "  " + j.Date)
+	for _, m := range j.keyMeasures(1) {
+		add(m.Title + " " + fr(m.words(j.Tape)))
 	}
-	add(p.Note, plain)
+	add(p.Note)
+	return lines
+}
+
+// fullLabel writes who and what a piece is where most room is free inside it: upright, or turned where the piece is narrow,
+// as large as it can be.
+func (j Job) fullLabel(l *drawing.Layer, p *piece.Piece, copies []*piece.Piece, m curve.Affine, room *placer) {
+	b := p.SeamLine().Bounds()
+	lines := j.labelLines(p, copies)
 	w, h := 0.0, 0.0
 	for _, x := range lines {
 		w = math.Max(w, x.t.Measure(x.words))
 		h += x.t.Pitch()
 	}
-	best, cost, scale := curve.Point{}, math.Inf(1), 1.0
 	outline := p.SeamLine().Transform(m).Flatten(1)
-	for _, k := range []float64{1, 0.8, 0.62, 0.48, 0.36, 0.27} {
-		if w*k > b.W() && k > 0.28 {
-			continue
-		}
-		for iy := range 17 {
-			for ix := range 13 {
-				q := m.Apply(curve.Point{X: b.Min.X + b.W()*(float64(ix)+0.5)/13, Y: b.Min.Y + b.H()*(float64(iy)+0.5)/17})
-				if !curve.Contains(outline, q) {
-					continue
-				}
-				r := boxAt(q, w*k+8*k, h*k+6*k)
-				c := room.cost(r)*20 + q.Dist(m.Apply(b.Center()))*0.05
-				if !curve.Contains(outline, r.Min) || !curve.Contains(outline, r.Max) {
-					c += 200
-				}
-				if c < cost {
-					best, cost, scale = q, c, k
+	best, cost, scale, turned := m.Apply(b.Center()), math.Inf(1), 0.5, false
+	for _, k := range []float64{1, 0.8, 0.65, 0.55, 0.48} {
+		for _, turn := range []bool{false, true} {
+			bw, bh := w*k+8*k, h*k+6*k
+			if turn {
+				bw, bh = bh, bw
+			}
+			if bw > b.W() || bh > b.H() {
+				continue
+			}
+			for iy := range 17 {
+				for ix := range 13 {
+					q := m.Apply(curve.Point{X: b.Min.X + b.W()*(float64(ix)+0.5)/13, Y: b.Min.Y + b.H()*(float64(iy)+0.5)/17})
+					r := boxAt(q, bw, bh)
+					if !curve.Contains(outline, r.Min) || !curve.Contains(outline, r.Max) {
+						continue
+					}
+					c := room.cost(r)*20 + q.Dist(m.Apply(b.Center()))*0.05 + (1-k)*40
+					if turn {
+						c += 14
+					}
+					if c < cost {
+						best, cost, scale, turned = q, c, k, turn
+					}
 				}
 			}
 		}
-		if cost < costLine*20 {
-			break
-		}
 	}
-	y := best.Y - h*scale/2
+	turn := 0.0
+	if turned {
+		turn = -math.Pi / 2
+	}
+	y := -h * scale / 2
 	for _, x := range lines {
-		t := x.t.Sized(x.t.Size * scale).At(drawing.Middle)
-		l.Text(best.X, y+0.5*t.Pitch()+text.CapHeight*t.Size/2, x.words, t)
+		t := x.t.Sized(x.t.Size * scale).At(drawing.Middle).Turned(turn)
+		at := best.Add(curve.Point{Y: y + 0.5*t.Pitch() + text.CapHeight*t.Size/2}.Rotate(turn))
+		l.Text(at.X, at.Y, x.words, t)
 		y += t.Pitch()
 	}
 }

@@ -35,7 +35,7 @@ var fittings = []fitting{
 		"chest_girth": 22, "shoulder_width": 9.5, "body_length": 14, "arm_length": 12, "wrist_girth": 4.75, "neck_base_girth": 10.5, "hand_girth": 5}},
 	{name: "sewn-on", tape: "1 mm", paper: "A4", unit: 10, figure: body.Women, given: map[body.Name]float64{
 		"chest_girth": 92, "shoulder_width": 38, "body_length": 58, "arm_length": 58, "wrist_girth": 15.5, "neck_base_girth": 37, "hand_girth": 19.5, "hip_girth": 100, "waist_girth": 74},
-		style: map[string]any{"block": "sewn-on", "rib": "metre", "lining": "none"},
+		style:   map[string]any{"block": "sewn-on", "rib": "metre", "lining": "none"},
 		finding: []piece.Finding{{Level: piece.Warn, Code: "seam:hem", Text: "The hem rib is 78 % of its seam: stretch it evenly, quarter to quarter."}, {Level: piece.Info, Code: "estimated:back_width", Text: "The back width is estimated."}}},
 }
 

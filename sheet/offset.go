@@ -31,7 +31,7 @@ type stretch struct {
 // offset is one row: so far along the chord, so far out from it.
 type offset struct {
 	along, out string
-	side       string // which side of the chord: "out", "in", or "" on it
+	side       string // which side of the chord: "outside", "inside", or "" on it
 	at         curve.Point
 	foot       curve.Point // its foot on the chord
 }
@@ -221,9 +221,9 @@ func (c cutter) side(at, way curve.Point) string {
 		a, b := curve.Contains(c.outline, at.Add(way.Mul(3))), curve.Contains(c.outline, at.Sub(way.Mul(3)))
 		switch {
 		case a && !b:
-			return "in"
+			return "inside"
 		case b && !a:
-			return "out"
+			return "outside"
 		}
 	}
 	if math.Abs(way.X) > math.Abs(way.Y) {

@@ -44,6 +44,37 @@ func newPicture(r reader, w, h float64) picture {
 func (c picture) w() float64 { return float64(c.box.W()*c.k) + roomLeft + roomRight }
 func (c picture) h() float64 { return float64(c.box.H()*c.k) + roomTop + roomFoot }
 
+// cropped is the picture with only the levels that some steps need, when that saves a quarter of its height or more: where
+// the work goes on is then shown, and pages are saved.
+func (c picture) cropped(from, to int) picture {
+	need := curve.EmptyRect()
+	add := func(name string) {
+		if m := c.r.p.Mark(name); m != nil {
+			need = need.AddPoint(m.At)
+		}
+	}
+	for i := from; i < to; i++ {
+		s := &c.r.p.Steps[i]
+		if s.Mark != nil {
+			need = need.AddPoint(s.Mark.At)
+			add(s.Mark.From)
+			if _, other, ok := cutWay(s.Mark.Way); ok {
+				add(other)
+			}
+		}
+		if len(s.Path) > 0 {
+			need = need.Union(s.Path.Bounds())
+		}
+	}
+	need = need.Pad(5 / c.k)
+	box := c.box
+	box.Min.Y, box.Max.Y = math.Max(box.Min.Y, need.Min.Y), math.Min(box.Max.Y, need.Max.Y)
+	if box.H() < 0.75*c.box.H() {
+		c.box = box
+	}
+	return c
+}
+
 var (
 	oldLine   = drawing.Thin.In(drawing.Light)
 	newLine   = drawing.Medium
@@ -65,12 +96,15 @@ func (c picture) draw(l *drawing.Layer, x, y float64, from, to int) {
 	d := &sketch{picture: c, l: l, m: m}
 	d.bounds = drawing.Box(x, y, c.w(), c.h())
 	steps := c.r.p.Steps
-	d.axis(from == 0)
+	d.axis()
+	// What was chalked before may run out of a cropped picture.
+	seen := drawing.Box(x, y+roomTop-4, c.w(), c.h()-roomTop-roomFoot+8)
+	before := l.Within(curve.Identity(), &seen)
 	for i := range steps[:to] {
 		if len(steps[i].Path) > 0 {
 			path := steps[i].Path.Transform(m)
 			if i < from {
-				l.Stroke(oldLine, path)
+				before.Stroke(oldLine, path)
 			}
 			d.avoid(path)
 		}
@@ -112,10 +146,10 @@ type sketch struct {
 	nums map[int]curve.Point // where the numbers of new marks stand
 }
 
-// axis draws the first line, and on the first picture the edge or fold it is measured from.
-func (d *sketch) axis(first bool) {
+// axis draws the first line over the levels that are shown.
+func (d *sketch) axis() {
 	foot := d.m.Apply(curve.Point{X: 0, Y: d.box.Max.Y})
-	top := d.m.Apply(curve.Point{X: 0, Y: math.Min(0, d.box.Min.Y)})
+	top := d.m.Apply(curve.Point{X: 0, Y: d.box.Min.Y})
 	a, b := curve.Point{X: top.X, Y: top.Y - 2}, curve.Point{X: foot.X, Y: foot.Y + 3}
 	d.l.Line(a.X, a.Y, b.X, b.Y, axisLine)
 	d.lines = append(d.lines, [2]curve.Point{a, b})
@@ -142,6 +176,9 @@ func (d *sketch) oldMarks(from, to int) {
 			continue
 		}
 		p := d.m.Apply(s.Mark.At)
+		if s.Mark.At.Y < d.box.Min.Y-near || s.Mark.At.Y > d.box.Max.Y+near {
+			continue
+		}
 		if !asked[s.Mark.Name] {
 			d.l.Dot(p.X, p.Y, 0.5, drawing.Light)
 			continue
@@ -342,7 +379,7 @@ func (d *sketch) number(s *piece.Step) {
 // name writes a new mark's name beside its number where there is room; the step has it anyway.
 func (d *sketch) name(s *piece.Step) {
 	at := d.nums[s.N]
-	d.label(d.l, s.Mark.Name, nameType, 9, func(w, h float64) []spot {
+	d.label(d.l, s.Mark.Name, nameType, 4.5, func(w, h float64) []spot {
 		return []spot{
 			{at.Add(curve.Point{X: numRadius + w/2 + 0.2}), 0}, {at.Add(curve.Point{X: -numRadius - w/2 - 0.2}), 0.1},
 			{at.Add(curve.Point{Y: -numRadius - h/2 - 0.2}), 1}, {at.Add(curve.Point{Y: numRadius + h/2 + 0.2}), 1.1},

@@ -3,7 +3,6 @@ package sheet
 import (
 	"fmt"
 	"math"
-	"sort"
 
 	"clothwright/curve"
 	"clothwright/piece"
@@ -52,11 +51,10 @@ const (
 	cellName = 9.5 // mm below a piece for its name and count
 )
 
-// newGallery arranges the pieces in rows w mm wide at scale k.
+// newGallery arranges the pieces, in the pattern's order, in rows w mm wide at scale k.
 func newGallery(j Job, w, k float64) gallery {
 	g := gallery{j: j, k: k}
 	ps := j.fullPieces()
-	sort.SliceStable(ps, func(a, b int) bool { return area(ps[a]).H() > area(ps[b]).H() })
 	x, y, row := 0.0, 0.0, 0.0
 	name := drawing.Type{Size: 3, Bold: true}
 	for _, p := range ps {

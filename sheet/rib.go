@@ -57,7 +57,7 @@ func ribBlock(f *drawing.Flow, j Job, ribs []*piece.Piece) {
 	f.Paragraph("Rectangles: measure the rib lying flat, not stretched; its ribs run along the height. The first figure runs along the seam it is sewn to.", drawing.Type{Size: 3.6})
 	f.Space(2)
 	t := drawing.Table{Type: drawing.Type{Size: 3.6}, Columns: []drawing.Column{
-		{Title: "Piece", Width: 28, Bold: true}, {Title: "Count", Width: 14}, {Title: "Cut", Width: 46, Bold: true}, {Title: "On the seam lines", Width: 40}, {Title: "Marks", Width: f.W() - 128},
+		{Title: "Piece", Width: 25, Bold: true}, {Title: "Count", Width: 16}, {Title: "Cut", Width: 36, Bold: true}, {Title: "On the seam lines", Width: 38}, {Title: "Marks", Width: f.W() - 115},
 	}}
 	for _, p := range ribs {
 		s := sizeOf(p)
@@ -135,6 +135,41 @@ func ribPicture(f *drawing.Flow, t tape.Tape, p *piece.Piece) {
 
 var ribPen = pen{drawing.Thin, drawing.Hair.Dashed(1.6, 0.9), drawing.Hair.Dashed(0.6, 0.8), drawing.Hair.Dashed(2, 1)}
 
+// twin finds an earlier piece that is cut exactly alike, nil when there is none.
+func twin(pattern *piece.Pattern, p *piece.Piece) *piece.Piece {
+	if p.CopyOf != "" {
+		return nil
+	}
+	for i := range pattern.Pieces {
+		q := &pattern.Pieces[i]
+		if q.Name == p.Name {
+			return nil
+		}
+		if q.CopyOf == "" && q.OnFold == p.OnFold && q.Pair == p.Pair && alike(q, p) {
+			return q
+		}
+	}
+	return nil
+}
+
+func alike(a, b *piece.Piece) bool {
+	if len(a.Edges) != len(b.Edges) || len(a.Notches) != len(b.Notches) || len(a.Lines) != len(b.Lines) {
+		return false
+	}
+	for i := range a.Edges {
+		e, f := &a.Edges[i], &b.Edges[i]
+		if e.Allowance != f.Allowance || e.Corner != f.Corner || (e.Finish == piece.Fold) != (f.Finish == piece.Fold) || !sameEdge(e, f) {
+			return false
+		}
+	}
+	for i := range a.Notches {
+		if a.Notches[i].Edge != b.Notches[i].Edge || math.Abs(a.Notches[i].At-b.Notches[i].At) > near {
+			return false
+		}
+	}
+	return true
+}
+
 // copyBlock names the pieces that repeat others: a line each.
 func copyBlock(f *drawing.Flow, j Job, copies []*piece.Piece) {
 	if len(copies) == 0 {
@@ -150,6 +185,9 @@ func copyBlock(f *drawing.Flow, j Job, copies []*piece.Piece) {
 
 // copySentence says how a piece that repeats another is chalked.
 func copySentence(j Job, p *piece.Piece) string {
+	if q := twin(j.Pattern, p); q != nil {
+		return fmt.Sprintf("%s, %s: the same shape as the %s. Lay the cut one on and chalk round it, or cut both at once.", titled(p), cuts(p), strings.ToLower(titled(q)))
+	}
 	of := j.Pattern.Piece(p.CopyOf)
 	name := p.CopyOf
 	if of != nil {

@@ -223,9 +223,28 @@ func (r reader) walk(i int, m *piece.Mark) string {
 		return fmt.Sprintf("Where %s crosses %s: mark %s.", bare(r.line(one)), bare(r.line(r.on(i, m.At, one))), name)
 	}
 	if f := r.p.Mark(m.From); f != nil {
+		if words := r.inLine(i, f, m); words != "" {
+			return fmt.Sprintf("From %s %s: mark %s.", from, words, name)
+		}
 		return fmt.Sprintf("From %s go *%s*: mark %s.", from, r.slant(m.At.Sub(f.At)), name)
 	}
 	return fmt.Sprintf("At %s mark %s.", r.slant(m.At), name)
+}
+
+// inLine says a slanted way by an earlier mark that lies in its line, ahead or behind; empty when there is none.
+func (r reader) inLine(i int, f, m *piece.Mark) string {
+	way := m.At.Sub(f.At).Unit()
+	for k := i - 1; k >= 0; k-- {
+		o := r.p.Steps[k].Mark
+		if o == nil || o.At.Dist(f.At) < 25 || math.Abs(o.At.Sub(f.At).Unit().Cross(way)) > 1e-6 {
+			continue
+		}
+		if o.At.Sub(f.At).Dot(way) > 0 {
+			return fmt.Sprintf("go *%s* toward %s", r.t.Format(m.Distance), bare(r.mark(o.Name)))
+		}
+		return fmt.Sprintf("go on *%s* in line with %s", r.t.Format(m.Distance), bare(r.mark(o.Name)))
+	}
+	return ""
 }
 
 // along says a mark reached along a line: how far from which mark, toward which.

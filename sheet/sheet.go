@@ -92,7 +92,7 @@ func (j Job) level(l piece.Level) []piece.Finding {
 }
 
 // shortest is how many letters of a finding the band on every page repeats; the whole sentence is on the first page.
-const shortest = 84
+const shortest = 110
 
 // short is the beginning of a sentence: up to its first full stop or semicolon, or to the last whole word that fits.
 func short(s string) string {
