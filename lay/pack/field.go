@@ -140,7 +140,7 @@ func (f *field) gapTo(i int) float64 {
 	return f.problem.Gap
 }
 
-// cost is the weighted sum of depths that item k would have as a shape at (x,
+// cost is the weighted sum of overlaps that item k would have as a shape at (x,
 // y). It may stop early with some value not below bound.
 func (f *field) cost(k int, shape int32, x, y, bound float64) float64 {
 	b := &f.shapes[shape].box
@@ -164,7 +164,7 @@ func (f *field) cost(k int, shape int32, x, y, bound float64) float64 {
 			if d <= f.grain {
 				continue
 			}
-			sum += float64(float64(weights[i]*d) * r.penalty)
+			sum += float64(float64(weights[i]*math.Sqrt(d)) * r.penalty)
 			if sum >= bound {
 				return sum
 			}

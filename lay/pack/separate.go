@@ -91,7 +91,7 @@ func (w *worker) weigh() float64 {
 			if d == 0 {
 				return
 			}
-			d = float64(d * w.relation(w.spots[i].shape, w.spots[k].shape).penalty)
+			d = float64(math.Sqrt(d) * w.relation(w.spots[i].shape, w.spots[k].shape).penalty)
 			w.pairs = append(w.pairs, conflict{k, i, d})
 			w.inConflict[k] = true
 			w.inConflict[i] = true
@@ -110,7 +110,7 @@ func (w *worker) weigh() float64 {
 
 func (w *worker) learn(deepest float64) {
 	for _, p := range w.pairs {
-		grow := growLeast + float64((growMost-growLeast)*(p.depth/deepest))
+		grow := growLeast + float64((growMost-growLeast)*(p.loss/deepest))
 		v := &w.weights[p.a*w.n+p.b]
 		if *v == 1 {
 			w.raised = append(w.raised, p.a*w.n+p.b)
@@ -130,6 +130,6 @@ func (w *worker) learn(deepest float64) {
 
 // conflict is a pair of items that overlap.
 type conflict struct {
-	a, b  int
-	depth float64 // times the pair's penalty
+	a, b int
+	loss float64 // root of the depth times the pair's penalty
 }

@@ -205,11 +205,21 @@ type relation struct {
 	penalty float64
 }
 
+// hardship is what the root of an overlap's depth is multiplied with to give
+// its cost: the larger the pair, the harder to move apart. That the cost grows
+// with the root of the depth, by which a few deep overlaps are rather borne than
+// many shallow ones, did better than the depth itself or higher powers of it in
+// measurements (common practice is a linear or squared depth).
+func hardship(a, b *shape) float64 {
+	size := math.Sqrt(a.reach * b.reach)
+	return size * math.Sqrt(size)
+}
+
 // relate finds the region of a pair, shared with those of the pair exchanged and
 // turned by half a turn.
 func (st *stock) relate(u, v int32) relation {
 	su, sv := &st.shapes[u], &st.shapes[v]
-	r := relation{sign: 1, penalty: math.Sqrt(su.reach * sv.reach)}
+	r := relation{sign: 1, penalty: hardship(su, sv)}
 	diff := Point{su.box.x1 - sv.box.x1, su.box.y1 - sv.box.y1}
 	type form struct {
 		a, b  int32
