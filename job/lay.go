@@ -11,6 +11,9 @@ import (
 	"clothwright/draft"
 	"clothwright/lay"
 	"clothwright/piece"
+	"clothwright/sheet/drawing"
+	"clothwright/sheet/layplan"
+	"clothwright/sheet/pdf"
 )
 
 // Lay lays the pieces on the house's cloths, keeps the plans in r.Plans and adds what they have to say to the findings. With the
@@ -231,4 +234,27 @@ func clothJSON(p *lay.Plan) jsonCloth {
 		out.Offcuts = append(out.Offcuts, jsonOffcut{num(o.At.Min.X), num(o.At.Min.Y), num(o.At.W()), num(o.At.H()), o.Layers})
 	}
 	return out
+}
+
+// LayPlan draws the lay plan of what Lay has laid; trials may be empty.
+func (r *Result) LayPlan(trials []lay.Trial) (*drawing.Drawing, error) {
+	j := r.Job
+	return layplan.Sheet(layplan.Job{Job: j.Number, Client: j.Client, Garment: j.Garment.Title, Date: j.Date, Tape: j.House.Tape, Paper: j.House.Paper,
+		Plans: r.Plans, Trials: trials, Findings: r.Findings, DemoNote: j.Demo})
+}
+
+// layPlanFile is the lay plan as a file, none when there is no cloth.
+func (r *Result) layPlanFile() ([]Output, error) {
+	if len(r.Plans) == 0 {
+		return nil, nil
+	}
+	d, err := r.LayPlan(nil)
+	if err != nil {
+		return nil, fmt.Errorf("lay-plan.pdf: %w", err)
+	}
+	bytes, err := pdf.Bytes(d)
+	if err != nil {
+		return nil, fmt.Errorf("lay-plan.pdf: %w", err)
+	}
+	return []Output{{"lay-plan.pdf", bytes}}, nil
 }

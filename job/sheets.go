@@ -63,6 +63,11 @@ func (r *Result) Files(only bool) ([]Output, error) {
 		}
 		out = append(out, Output{b.file, bytes})
 	}
+	plan, err := r.layPlanFile()
+	if err != nil {
+		return nil, err
+	}
+	out = append(out, plan...)
 	d, err := sheet.PiecesSVG(in)
 	if err != nil {
 		return nil, err

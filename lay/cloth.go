@@ -31,8 +31,8 @@ func (f Fold) layers() int {
 	return 2
 }
 
-// folded reports whether x = 0 is a fold that runs along the cloth.
-func (f Fold) folded() bool { return f == Lengthwise || f == Tubular }
+// Folded reports whether x = 0 is a fold that runs along the cloth.
+func (f Fold) Folded() bool { return f == Lengthwise || f == Tubular }
 
 // Cloth is one cloth and how it is laid. Lengths are mm.
 type Cloth struct {

@@ -213,7 +213,7 @@ func (c *Cloth) tooWide(s *shape, o Options) (piece.Finding, bool) {
 		how = "as a tube"
 	}
 	return piece.Finding{Level: piece.Stop, Code: "lay:too-wide", Pieces: []string{s.p.Name},
-		Text: fmt.Sprintf("%s is %s wide and %s has %s to use %s: cloth %s wide would do%s.", titleOf(s.p), o.say(wide), c.title(), o.say(usable), how, o.say(math.Ceil(c.widthFor(wide))), also)}, true
+		Text: fmt.Sprintf("%s is %s wide and %s has %s to use %s: cloth %s wide would do%s.", titleOf(s.p), o.say(wide), c.title(), o.say(usable), how, o.say(math.Ceil(c.widthFor(wide))+1), also)}, true
 }
 
 // wideFlat is the width a shape takes on open cloth.
@@ -462,3 +462,6 @@ func has(list []string, s string) bool {
 
 // Bounds is what the place's shape covers.
 func (q *Place) Bounds() curve.Rect { return curve.Bounds(q.Shape...) }
+
+// Flaws are the cloth's flaws as they lie in the lay.
+func (p *Plan) Flaws() []curve.Rect { return p.Cloth.flawsLaid() }

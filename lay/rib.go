@@ -93,7 +93,7 @@ func (c *Cloth) joins(p *piece.Piece) int {
 	switch {
 	case p.OnFold && c.Fold == Lengthwise && long <= 2*c.Usable(), p.OnFold && c.Fold == Tubular && long <= 2*c.Usable():
 		return 1
-	case c.Fold.folded():
+	case c.Fold.Folded():
 		room = c.Usable()
 	}
 	seam := seamOf(p)

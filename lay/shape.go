@@ -243,7 +243,7 @@ func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]sh
 	mirror.flipped, mirror.base = true, normal(-first.base)
 	two := c.Fold.layers() == 2
 	switch {
-	case p.OnFold && c.Fold.folded():
+	case p.OnFold && c.Fold.Folded():
 		first.onFold = true
 		first.flipped = first.base == 180 // upside down, its fold stays on the fold only when it is mirrored too
 		add(first, p.Count, 2)
