@@ -25,7 +25,7 @@ func (p Path) Offset(d, tol float64) Path {
 	}
 	raw := p.parallel(d, tol)
 	closed := p.Closed()
-	if loops, backward := raw.selfMeet(closed); len(loops) > 0 || backward {
+	if loops, backward := raw.selfMeet(closed, math.Max(1e-3, 5*tol)); len(loops) > 0 || backward {
 		return unite(raw.trim(p, loops, math.Abs(d), tol, closed), closed)
 	}
 	return unite(raw.path(), closed)
@@ -51,38 +51,39 @@ func (r strands) path() Path {
 // parallel is the parallel with all its loops: segment by segment, joined at the corners.
 func (p Path) parallel(d, tol float64) strands {
 	var out strands
-	join := func(next strand) {
-		joint := corner(out[len(out)-1].Seg, next.Seg, d)
+	join := func(u, v Point, to Point) {
+		joint := corner(out[len(out)-1].End(), to, u, v, d)
 		for _, s := range joint {
 			out = append(out, strand{s, len(joint) == 1})
 		}
 	}
+	var u Point // the direction in which the segment before arrives
 	for i := range p {
 		if p[i].hull2() == 0 {
 			continue
 		}
 		part := p[i].parallel(d, tol)
 		if len(out) > 0 {
-			join(part[0])
+			join(u, p[i].Tangent(0), part[0].Start())
 			part[0].Seg = part[0].from(out[len(out)-1].End())
 		}
 		out = append(out, part...)
+		u = p[i].Tangent(1)
 	}
 	if p.Closed() && len(out) > 0 {
-		join(out[0])
+		join(u, p.StartTangent(), out[0].Start())
 		last := &out[len(out)-1]
 		last.Seg = last.Reverse().from(out[0].Start()).Reverse()
 	}
 	return out
 }
 
-// corner joins the parallels a and b on either side of a corner. Where they already touch it gives nothing.
-func corner(a, b Seg, d float64) Path {
-	from, to := a.End(), b.Start()
+// corner joins the parallels on either side of a corner, where the path arrives in direction u and goes on in direction v.
+// Where they already touch it gives nothing.
+func corner(from, to, u, v Point, d float64) Path {
 	if from.Dist(to) <= Snap {
 		return nil
 	}
-	u, v := a.Tangent(1), b.Tangent(0)
 	turn, ahead := u.Cross(v), u.Dot(v)
 	if turn*d < 0 && ahead > -1+1e-12 {
 		return Path{Line(from, to)} // inward: the sides cross and are cut back later
@@ -109,7 +110,10 @@ func (s Seg) parallel(d, tol float64) strands {
 	for _, to := range cusps {
 		n := len(out)
 		f.fit(from, to, &out, 0)
-		back := 1+float64(d*s.Curvature(0.5*(from+to))) < 0
+		back := f.stretch(0.5*(from+to)) < 0
+		if back && small(out[n:], 5*tol) {
+			out = out[:n] // what comes after is moved to meet what comes before
+		}
 		for i := n; i < len(out); i++ {
 			out[i].backward = back
 			if i > 0 {
@@ -119,6 +123,15 @@ func (s Seg) parallel(d, tol float64) strands {
 		from = to
 	}
 	return out
+}
+
+// small reports whether r stays within size.
+func small(r strands, size float64) bool {
+	box := EmptyRect()
+	for i := range r {
+		box = box.Union(r[i].hull())
+	}
+	return math.Max(box.W(), box.H()) <= size
 }
 
 // fitter lays cubics along the parallel of a cubic.
@@ -259,14 +272,14 @@ type loop struct {
 	s, t float64
 }
 
-// selfMeet finds where the pieces meet each other, other than neighbours at their joint, and whether any runs backward.
-func (r strands) selfMeet(closed bool) (loops []loop, backward bool) {
+// selfMeet finds where the pieces meet each other, and whether any runs backward. Neighbours that meet within joint mm of
+// where they join are passed over: at a cusp they leave side by side.
+func (r strands) selfMeet(closed bool, joint float64) (loops []loop, backward bool) {
 	boxes := make([]Rect, len(r))
 	for i := range r {
 		boxes[i] = r[i].hull().Pad(Snap)
 		backward = backward || r[i].backward
 	}
-	const joint = 1e-3 // mm from a joint within which neighbours are one, as at a cusp where they leave side by side
 	for i := range r {
 		for j := i + 1; j < len(r); j++ {
 			if !boxes[i].Overlaps(boxes[j]) || j == i+1 && onward(&r[i].Seg, &r[j].Seg) {
@@ -306,8 +319,11 @@ func (r strands) trim(p Path, loops []loop, d, tol float64, closed bool) Path {
 			x.drop = true
 		}
 	}
-	r.dropSmallLoops(parts, loops, d, closed)
-	spread(parts, d, closed)
+	r.dropSmallLoops(parts, loops, d, tol, closed)
+	if first := slices.IndexFunc(parts, func(x part) bool { return x.cut }); closed && first > 0 {
+		parts = append(parts[first:len(parts):len(parts)], parts[:first]...) // so that no stretch goes on over the end of the list
+	}
+	settle(parts, d, closed)
 	var runs []Path
 	for i, x := range parts {
 		if x.drop || x.hull2() <= Snap*Snap || slices.ContainsFunc(parts[:i], x.again) {
@@ -372,9 +388,10 @@ func (r strands) cutAt(loops []loop) []part {
 	return out
 }
 
-// spread drops the neighbours of what is dropped as far as the next meeting, for a parallel goes from right to wrong only
-// where it meets itself. The loose ends of an open path are another matter: there only scraps are dropped.
-func spread(parts []part, d float64, closed bool) {
+// settle makes all parts between two meetings share one fate, that of the greater length of them, for a parallel goes from
+// right to wrong only where it meets itself. The loose ends of an open path are another matter: there only scraps next to
+// what is dropped go with it.
+func settle(parts []part, d float64, closed bool) {
 	n := len(parts)
 	for lo := 0; lo < n; {
 		hi := lo + 1
@@ -383,35 +400,30 @@ func spread(parts []part, d float64, closed bool) {
 		}
 		group := parts[lo:hi]
 		loose := !closed && (lo == 0 || hi == n)
-		bad := slices.ContainsFunc(group, func(x part) bool { return x.drop })
+		good, bad := 0.0, 0.0
+		for _, x := range group {
+			if x.drop {
+				bad += x.Length()
+			} else {
+				good += x.Length()
+			}
+		}
 		for i := range group {
-			if bad && (!loose || group[i].Length() < 0.05*d) {
+			switch {
+			case !loose:
+				group[i].drop = bad > good
+			case bad > 0 && group[i].Length() < 0.05*d:
 				group[i].drop = true
 			}
 		}
 		lo = hi
 	}
-	if !closed || n == 0 || parts[0].cut {
-		return
-	}
-	// Closed: the last group goes on into the first.
-	if a, b := parts[0].drop, parts[n-1].drop; a != b {
-		for i := 0; i < n && (i == 0 || !parts[i].cut); i++ {
-			parts[i].drop = true
-		}
-		for i := n - 1; i >= 0; i-- {
-			parts[i].drop = true
-			if parts[i].cut {
-				break
-			}
-		}
-	}
 }
 
-// dropSmallLoops drops what lies between two visits to the same place when it runs backward on the way and is small: such a
-// loop may be so slight that its distance from the path no longer tells it from what is right. On a closed path either way
+// dropSmallLoops drops what lies between two visits to the same place when it is tiny, or runs backward on the way and is
+// small: such a loop may be so slight that its distance from the path no longer tells it from what is right. On a closed path either way
 // round between the visits may be the loop.
-func (r strands) dropSmallLoops(parts []part, loops []loop, d float64, closed bool) {
+func (r strands) dropSmallLoops(parts []part, loops []loop, d, tol float64, closed bool) {
 	for _, l := range loops {
 		from, to := float64(l.i)+l.s, float64(l.j)+l.t
 		var box [2]Rect // of what lies outside and inside the visits
@@ -433,7 +445,7 @@ func (r strands) dropSmallLoops(parts []part, loops []loop, d float64, closed bo
 		if closed && size(0) < size(1) {
 			k = 0
 		}
-		if !back[k] || size(k) > 0.5*d || size(k) > size(1-k) {
+		if size(k) > size(1-k) || size(k) > 5*tol && (!back[k] || size(k) > 0.5*d) {
 			continue
 		}
 		for i := range parts {

@@ -96,7 +96,7 @@ func selfMeetings(p Path) int {
 	for _, s := range p {
 		r = append(r, strand{Seg: s})
 	}
-	l, _ := r.selfMeet(p.Closed())
+	l, _ := r.selfMeet(p.Closed(), 1e-3)
 	return len(l)
 }
 

@@ -45,11 +45,12 @@ func Join(paths ...Path) (Path, error) {
 	return out, nil
 }
 
-// from returns s with its first point put at p.
+// from returns s with its first point put at p. A curve's handle moves along, so that the direction stays.
 func (s Seg) from(p Point) Seg {
 	if s.line {
 		return Line(p, s.c[3])
 	}
+	s.c[1] = s.c[1].Add(p.Sub(s.c[0]))
 	s.c[0] = p
 	return s
 }
