@@ -58,7 +58,8 @@ var (
 // least step fails it goes on at that length from one of the failed lays, rather
 // a good one, with two large items exchanged.
 func (w *worker) explore() {
-	step, least := exploreMost, w.leastStep()
+	least := w.leastStep()
+	step := least * (exploreMost / exploreLeast)
 	for w.search.done() < exploreShare {
 		from := w.search.shortest()
 		if !w.aim(from.length, step) {
@@ -75,7 +76,7 @@ func (w *worker) explore() {
 		case ok:
 			w.search.publish(w, "explore")
 			if w.rounds < 20 {
-				step = min(exploreMost, step*1.5)
+				step = min(least*(exploreMost/exploreLeast), step*1.5)
 			}
 		case step > least:
 			step = max(least, step/2)

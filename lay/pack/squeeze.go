@@ -137,8 +137,9 @@ func (q *squeezer) bounds(k int) {
 	if q.items[k].onEdge {
 		top = 0
 	}
-	// A rectangle without inside has no interior point: what cannot move gets a hair.
-	hair := q.problem.Width * 1e-12
+	// A rectangle without inside has no interior point: what cannot move gets a hair,
+	// and pieces that fill the width without play the room for their clearance.
+	hair := q.problem.Width * clearance * 10
 	one(c, 1, max(0, s.x-q.trust))
 	one(c, -1, -(s.x + q.trust))
 	one(c+1, 1, max(-hair, s.y-q.trust))
@@ -168,7 +169,7 @@ func (q *squeezer) apart(i, k int) {
 		}
 		r := row{at: [4]int32{q.column[k], q.column[k] + 1, -1, -1},
 			coef:  [4]float64{float64(rel.sign * h.n.X), float64(rel.sign * h.n.Y)},
-			bound: h.c + gap - dot(h.n, rel.shift)}
+			bound: h.c + gap + float64(q.problem.Width*clearance) - dot(h.n, rel.shift)}
 		r.coef[2], r.coef[3] = -r.coef[0], -r.coef[1]
 		if c := q.column[i]; c >= 0 {
 			r.at[2], r.at[3] = c, c+1
@@ -180,6 +181,10 @@ func (q *squeezer) apart(i, k int) {
 		}
 	}
 }
+
+// clearance is the part of the width by which squeezed pieces are kept apart, so
+// that rounding their places does not make them overlap.
+const clearance = 1e-11
 
 // outmost is the side that p is farthest beyond, or least within.
 func (s *convexSum) outmost(p Point) (halfPlane, float64) {
