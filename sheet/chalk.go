@@ -89,7 +89,7 @@ func rule(f *drawing.Flow) {
 
 // legend says once how the sheet is read.
 func legend(f *drawing.Flow, j Job) {
-	words := "*Down* is along the first line toward the hem, *up* is back; *across* is square away from the first line, *inward* is back toward it. " +
+	words := "*Down* is along the first line toward the hem, *up* is back; *across* is square off the first line, to the right in the pictures, *inward* is the other way. " +
 		"A figure in brackets is the step that made the mark; in the pictures it stands in a circle. Grey was chalked before. " +
 		"All lines are seam lines, finished size; the cut lines come last and lie outside. " +
 		fmt.Sprintf("Distances are on the tape to %s; tables of curves are finer.", j.Tape.String())

@@ -185,7 +185,7 @@ func (d *sketch) oldMarks(from, to int) {
 		}
 		d.l.Dot(p.X, p.Y, 0.7, drawing.Mid)
 		d.take(boxAt(p, 1.4, 1.4))
-		d.label(d.l, strconv.Itoa(s.N), oldNum, math.Inf(1), func(w, h float64) []spot { return round(p, w, h, 0.7, 1.8) })
+		d.label(d.l, strconv.Itoa(s.N), oldNum, math.Inf(1), func(w, h float64) []spot { return round(p, w, h, 0.7, 1.8, 3.2) })
 	}
 }
 
@@ -272,6 +272,11 @@ func (d *sketch) dimension(a, b curve.Point, words string) {
 		if !d.bounds.Contains(p) || !d.bounds.Contains(q) {
 			cost += costLeave
 		}
+		for _, b := range d.boxes {
+			if touches(p.Lerp(q, 0.04), p.Lerp(q, 0.96), b) {
+				cost += 10
+			}
+		}
 		for _, s := range d.dims {
 			cost += 8 * shared(p, q, s[0], s[1], 2.2)
 		}
@@ -346,14 +351,14 @@ func (d *sketch) number(s *piece.Step) {
 	var spots []spot
 	side := 2*numRadius + 0.4
 	if s.Mark != nil {
-		spots = round(d.m.Apply(s.Mark.At), side, side, 0.9, 2, 3.5)
+		spots = round(d.m.Apply(s.Mark.At), side, side, 0.9, 2, 3.5, 5.5)
 	} else {
 		path := s.Path.Transform(d.m)
 		whole := path.Length()
 		for i, t := range []float64{0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8} {
 			p, n := path.PointAt(whole*t), path.TangentAt(whole*t).Left()
-			for k, off := range []float64{0, side/2 + 0.8, -side/2 - 0.8} {
-				bad := float64(i)*0.3 + float64(k)*0.2
+			for k, off := range []float64{0, side/2 + 0.8, -side/2 - 0.8, side/2 + 3.5, -side/2 - 3.5, side/2 + 6.5, -side/2 - 6.5} {
+				bad := float64(i)*0.3 + float64(k)*0.4
 				if k == 0 {
 					bad -= 2 * costLine // its own line does not count against it
 				}
@@ -362,6 +367,17 @@ func (d *sketch) number(s *piece.Step) {
 		}
 	}
 	at, _ := d.best(side, side, spots)
+	foot := curve.Point{}
+	if s.Mark != nil {
+		foot = d.m.Apply(s.Mark.At)
+	} else {
+		path := s.Path.Transform(d.m)
+		along, _ := path.Nearest(at)
+		foot = path.PointAt(along)
+	}
+	if at.Dist(foot) > numRadius+2.6 { // far off: a line leads to it
+		d.l.Line(foot.X, foot.Y, at.X, at.Y, drawing.Hair.In(drawing.Light))
+	}
 	d.l.Circle(at.X, at.Y, numRadius, drawing.Hair.Filled(drawing.White))
 	words := strconv.Itoa(s.N)
 	t := numType

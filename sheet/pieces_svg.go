@@ -7,7 +7,6 @@ import (
 	"clothwright/curve"
 	"clothwright/piece"
 	"clothwright/sheet/drawing"
-	"clothwright/sheet/text"
 )
 
 // PiecesSVG is one page with all pieces to one scale, for a screen or a page of text: its size is what the pieces need. It fails with
@@ -59,7 +58,7 @@ func newGallery(j Job, w, k float64) gallery {
 	name := drawing.Type{Size: 3, Bold: true}
 	for _, p := range ps {
 		b := area(p)
-		c := cell{p: p, w: math.Max(b.W()*k, math.Max(name.Measure(titled(p)), drawing.Small.Measure(cuts(p)))) + cellAir, h: b.H()*k + cellName + cellAir}
+		c := cell{p: p, w: math.Max(b.W()*k, math.Max(name.Measure(titled(p)), drawing.Small.Measure(cuts(p)))) + cellAir, h: b.H()*k + cellName + cellAir + 3.2*float64(len(j.copiesOf(p)))}
 		if x > 0 && x+c.w > w {
 			x, y, row = 0, y+row, 0
 		}
@@ -91,11 +90,12 @@ func (g gallery) draw(l *drawing.Layer, x, y float64) {
 		grain(l, c.p, m, 20, drawing.Hair)
 		base := y + c.y + b.H()*g.k + 4.2
 		l.Text(x+c.x, base, titled(c.p), drawing.Type{Size: 3, Bold: true})
-		words := cuts(c.p)
+		base += 3.6
+		l.Text(x+c.x, base, cuts(c.p), drawing.Small)
 		for _, q := range g.j.copiesOf(c.p) {
-			words += fmt.Sprintf("; %d × %s", q.Count, q.Material)
+			base += 3.2
+			l.Text(x+c.x, base, fmt.Sprintf("and %d × %s", q.Count, q.Material), drawing.Small)
 		}
-		l.Fit(x+c.x, base+1.2*text.Ascent*drawing.Small.Size+0.4, math.Max(c.w-1, 12), words, drawing.Small)
 	}
 }
 

@@ -81,6 +81,13 @@ func ribMarks(t tape.Tape, p *piece.Piece) []string {
 	if folded(p) {
 		out = append(out, fmt.Sprintf("Fold along the middle: %s shows.", t.Fine(sizeOf(p).high/2)))
 	}
+	for _, l := range p.Lines {
+		if l.Kind == "fold" {
+			continue
+		}
+		b := l.Path.Bounds()
+		out = append(out, fmt.Sprintf("%s: %s along and %s up from the corner, marked and not cut.", full1(ribLine(l)), t.Fine(b.W()), t.Fine(b.H())))
+	}
 	for _, n := range p.Notches {
 		e := p.Edge(n.Edge)
 		if e == nil {
@@ -110,6 +117,14 @@ func ribMarks(t tape.Tape, p *piece.Piece) []string {
 		out = append(out, "Ready band: the finished edge is not cut.")
 	}
 	return out
+}
+
+// ribLine is what a line inside a band is called.
+func ribLine(l piece.Line) string {
+	if l.Label != "" {
+		return l.Label
+	}
+	return strings.ReplaceAll(l.Name, "_", " ")
 }
 
 // ribPicture shows a band whole, with its notches, fold and middle.
