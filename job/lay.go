@@ -258,3 +258,28 @@ func (r *Result) layPlanFile() ([]Output, error) {
 	}
 	return []Output{{"lay-plan.pdf", bytes}}, nil
 }
+
+// Widths compares the widths that the cloth of a material may be bought in, each folded and open. An empty price is the
+// house's.
+func (r *Result) Widths(ctx context.Context, material, price string, widths []float64, o lay.Options) ([]lay.Trial, error) {
+	if o.Say == nil {
+		o.Say = r.Job.House.Tape.Fine
+	}
+	a, ok := r.clothFor(piece.Material(material))
+	if !ok || a.band {
+		return nil, fmt.Errorf("no cloth of material %q is stated; it can be compared only for %s", material, strings.Join(r.cloth(), ", "))
+	}
+	if price != "" {
+		a.cloth.Price = price
+	}
+	return lay.Compare(ctx, []lay.Work{{Job: r.Job.Number, Pattern: r.Pattern}}, a.cloth, widths, []lay.Fold{lay.Lengthwise, lay.Open}, o)
+}
+
+// cloth names the materials of the house's cloths.
+func (r *Result) cloth() []string {
+	var out []string
+	for _, c := range r.Job.House.Cloths {
+		out = append(out, c.Material)
+	}
+	return out
+}

@@ -13,10 +13,12 @@ import (
 
 // commands is the command line.
 type commands struct {
-	Cut   cutCommand   `cmd:"" help:"Draft a job, true it, and write its record and its sheets."`
-	Batch batchCommand `cmd:"" help:"Draft a garment on every body of a table."`
-	Words wordsCommand `cmd:"" help:"Print the page of the drafting language."`
-	Style styleCommand `cmd:"" help:"List a garment's choices of style."`
+	Cut    cutCommand    `cmd:"" help:"Draft a job, true it, and write its record and its sheets."`
+	Batch  batchCommand  `cmd:"" help:"Draft a garment on every body of a table."`
+	Lay    layCommand    `cmd:"" help:"Lay polygons on a strip of cloth, as short as can be found in a given time."`
+	Widths widthsCommand `cmd:"" help:"Compare what a job takes on cloth of several widths, folded and open."`
+	Words  wordsCommand  `cmd:"" help:"Print the page of the drafting language."`
+	Style  styleCommand  `cmd:"" help:"List a garment's choices of style."`
 }
 
 // world is what a command may touch.

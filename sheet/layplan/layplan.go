@@ -302,3 +302,6 @@ func (b *book) trials() {
 }
 
 var short = map[lay.Fold]string{lay.Lengthwise: "folded", lay.Open: "open", lay.Crosswise: "folded across", lay.Tubular: "tube"}
+
+// Way is the way of laying in a word or two, for tables.
+func Way(f lay.Fold) string { return short[f] }

@@ -525,9 +525,9 @@ func (v *view) list(from, to float64) drawing.Table {
 		return drawing.Column{Title: title, Width: 13, Anchor: drawing.End}
 	}
 	if v.p.Band {
-		t.Columns = []drawing.Column{{Title: "No.", Width: 9, Bold: true}, {Title: "Piece", Width: 26}, num("from"), num("to"), num("long")}
+		t.Columns = []drawing.Column{{Title: "No", Width: 9, Bold: true}, {Title: "Piece", Width: 26}, num("from"), num("to"), num("long")}
 	} else {
-		t.Columns = []drawing.Column{{Title: "No.", Width: 8, Bold: true}, {Title: "Piece", Width: 20}, num("A ↓"), num("A →"), num("B ↓"), num("B →")}
+		t.Columns = []drawing.Column{{Title: "No", Width: 8, Bold: true}, {Title: "Piece", Width: 20}, num("A ↓"), num("A →"), num("B ↓"), num("B →")}
 	}
 	tp := v.b.j.Tape
 	fine := func(mm float64) string { return said(plain(tp, mm)) }
