@@ -36,7 +36,12 @@ type Card struct {
 	Figure Figure
 	Age    float64 // years, 0 when not stated
 	Values map[Name]Value
+	Left   map[Name]Value // what was measured on the left side alone, where the sides differ
+	Right  map[Name]Value // the same on the right
 }
+
+// Sided are the measures that may be taken on each side of the body apart.
+var Sided = []Name{"arm_length", "upper_arm_girth", "wrist_girth", "hand_girth", "shoulder_slope"}
 
 // Get returns a measure and whether the card has it.
 func (c Card) Get(n Name) (Value, bool) {

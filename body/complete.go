@@ -13,7 +13,7 @@ func (c Card) Complete() Card { return Survey.Complete(c) }
 
 // Complete is Card.Complete by another population.
 func (p *Population) Complete(c Card) Card {
-	out := Card{Figure: c.Figure, Age: c.Age, Values: make(map[Name]Value, len(Measures)+4)}
+	out := Card{Figure: c.Figure, Age: c.Age, Values: make(map[Name]Value, len(Measures)+4), Left: c.Left, Right: c.Right}
 	maps.Copy(out.Values, c.Values)
 	out.derive()
 	t, why := p.trial(c)

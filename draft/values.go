@@ -217,10 +217,20 @@ func (p *pathValue) Attr(name string) (starlark.Value, error) {
 	return nil, nil
 }
 
-// measures is the body as a script sees it: m.chest_girth.
+// measures is the body as a script sees it: m.chest_girth. The right and the left side see their own measures
+// where the card has them.
 type measures struct {
 	card body.Card
+	over map[body.Name]body.Value // one side's own measures
 	used map[body.Name]bool
+}
+
+// get is a measure of this side, or of both.
+func (m *measures) get(n body.Name) (body.Value, bool) {
+	if v, ok := m.over[n]; ok {
+		return v, true
+	}
+	return m.card.Get(n)
 }
 
 func (m *measures) String() string        { return "measures" }
@@ -229,7 +239,7 @@ func (m *measures) Freeze()               {}
 func (m *measures) Truth() starlark.Bool  { return true }
 func (m *measures) Hash() (uint32, error) { return 0, errors.New("the measures are no key") }
 func (m *measures) AttrNames() []string {
-	out := []string{"has", "known"}
+	out := []string{"differs", "has", "known", "left", "right"}
 	for _, n := range body.Names() {
 		out = append(out, string(n))
 	}
@@ -245,6 +255,21 @@ func (m *measures) Attr(name string) (starlark.Value, error) {
 			_, ok, err := m.ask(b, a, k)
 			return starlark.Bool(ok), err
 		}), nil
+	case "left":
+		return &measures{m.card, m.card.Left, m.used}, nil
+	case "right":
+		return &measures{m.card, m.card.Right, m.used}, nil
+	case "differs":
+		return starlark.NewBuiltin("differs", func(_ *starlark.Thread, b *starlark.Builtin, a starlark.Tuple, k []starlark.Tuple) (starlark.Value, error) {
+			if _, _, err := m.ask(b, a, k); err != nil {
+				return nil, err
+			}
+			name, _ := starlark.AsString(a[0])
+			meas, _ := body.Lookup(name)
+			l, _ := (&measures{m.card, m.card.Left, nil}).get(meas.Name)
+			r, _ := (&measures{m.card, m.card.Right, nil}).get(meas.Name)
+			return starlark.Bool(l.MM != r.MM), nil
+		}), nil
 	case "known":
 		return starlark.NewBuiltin("known", func(_ *starlark.Thread, b *starlark.Builtin, a starlark.Tuple, k []starlark.Tuple) (starlark.Value, error) {
 			v, ok, err := m.ask(b, a, k)
@@ -255,7 +280,7 @@ func (m *measures) Attr(name string) (starlark.Value, error) {
 	if !ok {
 		return nil, nil
 	}
-	v, ok := m.card.Get(meas.Name)
+	v, ok := m.get(meas.Name)
 	if !ok {
 		return nil, fmt.Errorf("this card has no %s; ask m.has(%q) first", name, name)
 	}
@@ -268,6 +293,9 @@ func (m *measures) Attr(name string) (starlark.Value, error) {
 
 func (m *measures) ask(b *starlark.Builtin, a starlark.Tuple, k []starlark.Tuple) (body.Value, bool, error) {
 	var name string
+	if len(k) > 0 {
+		return body.Value{}, false, fmt.Errorf("%s takes a measure's name and nothing else", b.Name())
+	}
 	if err := starlark.UnpackArgs(b.Name(), a, k, "name", &name); err != nil {
 		return body.Value{}, false, err
 	}
@@ -275,7 +303,7 @@ func (m *measures) ask(b *starlark.Builtin, a starlark.Tuple, k []starlark.Tuple
 	if !ok {
 		return body.Value{}, false, fmt.Errorf("%q is no measure", name)
 	}
-	v, ok := m.card.Get(meas.Name)
+	v, ok := m.get(meas.Name)
 	return v, ok, nil
 }
 

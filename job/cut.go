@@ -3,6 +3,7 @@ package job
 import (
 	"errors"
 	"fmt"
+	"math"
 	"sort"
 
 	"clothwright/body"
@@ -49,10 +50,44 @@ func (j *Job) doubts() []piece.Finding {
 		}
 		out = append(out, piece.Finding{Level: level, Code: "doubt:" + string(d.Name), Text: sentence(d.Sentence(j.House.Tape))})
 	}
+	for _, n := range body.Sided {
+		if f, ok := j.uneven(n); ok {
+			out = append(out, f)
+		}
+	}
 	if why := j.Card.NoModel(); why != "" {
 		out = append(out, piece.Finding{Level: piece.Info, Code: "doubt:none", Text: sentence("the measures were checked only for what no body can be: " + why)})
 	}
 	return out
+}
+
+// How far right and left may differ before it is more likely a slip: of 1,000 people five or so differ more
+// (common practice, no source; of shoulder slopes 88 in 100 lie within 5 degrees, Taniyama, Fujita and Shibata 1970).
+const (
+	unevenLength = 40.0 // mm
+	unevenSlope  = 10.0 // degrees
+)
+
+// uneven doubts a measure whose right and left differ more than they do in people.
+func (j *Job) uneven(n body.Name) (piece.Finding, bool) {
+	both := j.Card.Values[n]
+	l, r := both, both
+	if v, ok := j.Card.Left[n]; ok {
+		l = v
+	}
+	if v, ok := j.Card.Right[n]; ok {
+		r = v
+	}
+	m, _ := body.Lookup(string(n))
+	limit, say := unevenLength, j.House.Tape.Fine
+	if m.Kind == body.Angle {
+		limit, say = unevenSlope, func(v float64) string { return fmt.Sprintf("%.0f degrees", v) }
+	}
+	if math.Abs(l.MM-r.MM) <= limit || l.MM == 0 || r.MM == 0 || l.Confirmed || r.Confirmed {
+		return piece.Finding{}, false
+	}
+	return piece.Finding{Level: piece.Warn, Code: "doubt:" + string(n),
+		Text: fmt.Sprintf("%s is %s on the left and %s on the right, which is rarely so; measure both again.", m.Title, say(l.MM), say(r.MM))}, true
 }
 
 // estimates are the measures the draft used without anyone having taken them.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -78,6 +79,8 @@ type file struct {
 	Unit     string         `toml:"unit"`
 	House    string         `toml:"house"`
 	Measures map[string]any `toml:"measures"`
+	Left     map[string]any `toml:"left"`
+	Right    map[string]any `toml:"right"`
 	Style    map[string]any `toml:"style"`
 }
 
@@ -266,32 +269,10 @@ func (r *reader) card(j *Job, f *file, unit tape.Unit) {
 	if f.Age < 0 || f.Age > 120 || math.IsNaN(f.Age) {
 		r.say(r.line("", "age"), "age is %g years; 0 to 120 is allowed", f.Age)
 	}
-	j.Card = body.Card{Figure: figure, Age: f.Age, Values: map[body.Name]body.Value{}}
-	keys := make([]string, 0, len(f.Measures))
-	for k := range f.Measures {
-		keys = append(keys, k)
-	}
-	sort.Strings(keys)
 	seen := map[body.Name]string{}
-	for _, k := range keys {
-		at := r.line("measures", k)
-		m, ok := body.Lookup(k)
-		if !ok {
-			r.say(at, "measures.%s is no measure%s", k, nearest(k))
-			continue
-		}
-		if other, twice := seen[m.Name]; twice {
-			r.say(at, "measures.%s is the same measure as %s, which is given too", k, other)
-			continue
-		}
-		seen[m.Name] = k
-		v, err := value(m, f.Measures[k], unit)
-		if err != nil {
-			r.say(at, "measures.%s: %s", k, err)
-			continue
-		}
-		j.Card.Values[m.Name] = v
-	}
+	j.Card = body.Card{Figure: figure, Age: f.Age, Values: r.values("measures", f.Measures, unit, seen)}
+	j.Card.Left = r.side("left", f.Left, unit)
+	j.Card.Right = r.side("right", f.Right, unit)
 	// What must be there may also follow from other measures.
 	full := j.Card.Complete()
 	for _, m := range body.Measures {
@@ -301,10 +282,68 @@ func (r *reader) card(j *Job, f *file, unit tape.Unit) {
 		if _, bad := seen[m.Name]; bad {
 			continue
 		}
+		_, left := j.Card.Left[m.Name]
+		_, right := j.Card.Right[m.Name]
+		if left && right {
+			continue
+		}
 		if v, ok := full.Get(m.Name); !ok || v.From == body.Estimated {
 			r.say(0, "measures.%s is missing: %s", m.Name, m.How)
 		}
 	}
+}
+
+// values reads a table of measures; seen is filled with the names as they were spelt.
+func (r *reader) values(table string, raw map[string]any, unit tape.Unit, seen map[body.Name]string) map[body.Name]body.Value {
+	out := map[body.Name]body.Value{}
+	keys := make([]string, 0, len(raw))
+	for k := range raw {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	for _, k := range keys {
+		at := r.line(table, k)
+		m, ok := body.Lookup(k)
+		if !ok {
+			r.say(at, "%s.%s is no measure%s", table, k, nearest(k))
+			continue
+		}
+		if other, twice := seen[m.Name]; twice {
+			r.say(at, "%s.%s is the same measure as %s, which is given too", table, k, other)
+			continue
+		}
+		seen[m.Name] = k
+		v, err := value(m, raw[k], unit)
+		if err != nil {
+			r.say(at, "%s.%s: %s", table, k, err)
+			continue
+		}
+		out[m.Name] = v
+	}
+	return out
+}
+
+// side reads what was measured on one side of the body alone.
+func (r *reader) side(table string, raw map[string]any, unit tape.Unit) map[body.Name]body.Value {
+	if len(raw) == 0 {
+		return nil
+	}
+	seen := map[body.Name]string{}
+	out := r.values(table, raw, unit, seen)
+	for n, k := range seen {
+		if !slices.Contains(body.Sided, n) {
+			r.say(r.line(table, k), "%s.%s is not taken on one side; %s are", table, k, joined(body.Sided))
+		}
+	}
+	return out
+}
+
+func joined(names []body.Name) string {
+	var out []string
+	for _, n := range names {
+		out = append(out, string(n))
+	}
+	return strings.Join(out, ", ")
 }
 
 // value reads one measure: "40 in", 40 in the file's unit, or { size = "40 in", confirmed = true }.

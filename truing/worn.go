@@ -43,7 +43,7 @@ const wornHair = 1e-6
 
 func (w *walk) ease(mm float64) string {
 	if mm < 0 {
-		return w.u.Format(-mm) + " too small to go round"
+		return "short of the body by " + w.small(-mm)
 	}
 	return w.u.Format(mm) + " ease"
 }
