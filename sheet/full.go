@@ -43,7 +43,7 @@ func Roll(j Job) (*drawing.Drawing, error) {
 	rest := j.fullPieces()
 	for len(rest) > 0 {
 		var f *drawing.Figure
-		f, rest = j.shelves(rest, j.Roll-2*tile.Margin, longestRoll)
+		f, rest = j.shelves(rest, j.Roll-2*tile.Margin, longestRoll, drawing.Size{})
 		p, err := tile.Roll(f, j.Roll, tile.Options{Title: j.who(), Warning: j.warning()})
 		if err != nil {
 			return nil, err
@@ -127,6 +127,7 @@ func (j Job) cheapest(ps []*piece.Piece, width float64, o tile.Options) (*tile.S
 		}
 	}
 	var best *tile.Set
+	bestWide := 0.0
 	for _, w := range widths {
 		widest := 0.0
 		for _, p := range ps {
@@ -135,28 +136,34 @@ func (j Job) cheapest(ps []*piece.Piece, width float64, o tile.Options) (*tile.S
 		if w < widest && len(widths) > 1 {
 			continue
 		}
-		f, _ := j.shelves(ps, w, math.Inf(1))
+		f, _ := j.shelves(ps, w, math.Inf(1), drawing.Size{})
 		set, err := tile.Cut(f, o)
 		if err != nil {
 			return nil, err
 		}
 		if best == nil || len(set.Tiles) < len(best.Tiles) {
-			best = set
+			best, bestWide = set, w
 		}
 	}
 	if best == nil {
-		f, _ := j.shelves(ps, math.Inf(1), math.Inf(1))
-		return tile.Cut(f, o)
+		f, _ := j.shelves(ps, math.Inf(1), math.Inf(1), drawing.Size{})
+		set, err := tile.Cut(f, o)
+		if err != nil {
+			return nil, err
+		}
+		best, bestWide = set, math.Inf(1)
 	}
-	return best, nil
+	// Now that the pages are known, the labels are moved off their joints.
+	f, _ := j.shelves(ps, bestWide, math.Inf(1), best.Paper)
+	return tile.Cut(f, o)
 }
 
 // fullAir is kept free round a piece at full size, in mm: the cut line shall not run along a page's edge.
 const fullAir = 6.
 
 // shelves lays pieces in rows on a figure at most wide mm wide and long mm long, the highest first, grain as drafted. It
-// returns the figure and the pieces that found no room.
-func (j Job) shelves(ps []*piece.Piece, wide, long float64) (*drawing.Figure, []*piece.Piece) {
+// returns the figure and the pieces that found no room. With a paper given, labels keep off the joints of its pages.
+func (j Job) shelves(ps []*piece.Piece, wide, long float64, paper drawing.Size) (*drawing.Figure, []*piece.Piece) {
 	order := append([]*piece.Piece(nil), ps...)
 	sort.SliceStable(order, func(a, b int) bool { return area(order[a]).H() > area(order[b]).H() })
 	f := &drawing.Figure{}
@@ -204,14 +211,14 @@ func (j Job) shelves(ps []*piece.Piece, wide, long float64) (*drawing.Figure, []
 			rest = append(rest, p)
 			continue
 		}
-		j.fullPiece(&f.Layer, p, at.Sub(b.Min))
+		j.fullPiece(&f.Layer, p, at.Sub(b.Min), paper)
 		f.W, f.H = math.Max(f.W, at.X+b.W()), math.Max(f.H, at.Y+b.H())
 	}
 	return f, rest
 }
 
 // fullPiece draws one piece at full size, moved by v.
-func (j Job) fullPiece(l *drawing.Layer, p *piece.Piece, v curve.Point) {
+func (j Job) fullPiece(l *drawing.Layer, p *piece.Piece, v curve.Point, paper drawing.Size) {
 	m := curve.Translate(v)
 	outline(l, p, m, fullPen)
 	grain(l, p, m, math.Inf(1), drawing.Thin)
@@ -223,7 +230,7 @@ func (j Job) fullPiece(l *drawing.Layer, p *piece.Piece, v curve.Point) {
 		}
 	}
 	room := j.fullRoom(p, m)
-	j.fullLabel(l, p, copies, m, &room)
+	j.fullLabel(l, p, copies, m, &room, paper)
 	r := newReader(j.Tape, p)
 	for i := range p.Edges {
 		e := &p.Edges[i]
@@ -288,6 +295,19 @@ func (j Job) fullRoom(p *piece.Piece, m curve.Affine) placer {
 	return room
 }
 
+// onOnePage reports whether a box on the figure is seen whole on one of the pages it is spread over.
+func onOnePage(r curve.Rect, paper drawing.Size) bool {
+	if paper.W == 0 {
+		return true
+	}
+	one := func(a, b, side float64) bool {
+		window := side - 2*tile.Margin
+		step := window - tile.Overlap
+		return b <= math.Floor(a/step)*step+window || b <= math.Floor(a/step-1)*step+window && a >= step
+	}
+	return one(r.Min.X, r.Max.X, paper.W) && one(r.Min.Y, r.Max.Y, paper.H)
+}
+
 // labelLine is one line of a piece's label.
 type labelLine struct {
 	words string
@@ -323,7 +343,7 @@ func (j Job) labelLines(p *piece.Piece, copies []*piece.Piece) []labelLine {
 
 // fullLabel writes who and what a piece is where most room is free inside it: upright, or turned where the piece is narrow,
 // as large as it can be.
-func (j Job) fullLabel(l *drawing.Layer, p *piece.Piece, copies []*piece.Piece, m curve.Affine, room *placer) {
+func (j Job) fullLabel(l *drawing.Layer, p *piece.Piece, copies []*piece.Piece, m curve.Affine, room *placer, paper drawing.Size) {
 	b := p.SeamLine().Bounds()
 	lines := j.labelLines(p, copies)
 	w, h := 0.0, 0.0
@@ -352,6 +372,9 @@ func (j Job) fullLabel(l *drawing.Layer, p *piece.Piece, copies []*piece.Piece, 
 					c := room.cost(r)*20 + q.Dist(m.Apply(b.Center()))*0.05 + (1-k)*40
 					if turn {
 						c += 14
+					}
+					if !onOnePage(r, paper) {
+						c += 30
 					}
 					if c < cost {
 						best, cost, scale, turned = q, c, k, turn

@@ -18,12 +18,14 @@ type fitting struct {
 	unit    float64
 	figure  body.Figure
 	given   map[body.Name]float64
+	left    map[body.Name]float64 // what differs on the left side
 	style   map[string]any
 	finding []piece.Finding
+	house   func(*draft.House) // changes to the standard house
 }
 
 // fittings cover the ways a chalk sheet can differ: inch and metric, a belly that moves the side seam, a child's small pieces,
-// and the styles that change which pieces there are.
+// the styles that change which pieces there are, and a body whose sides differ.
 var fittings = []fitting{
 	{name: "standard", tape: "1/8 in", paper: "A4", unit: tape.Inch, figure: body.Women, given: map[body.Name]float64{
 		"chest_girth": 40, "shoulder_width": 15, "underbust_length": 14, "body_length": 24, "arm_length": 24, "wrist_girth": 7, "neck_base_girth": 15.75, "hand_girth": 8}},
@@ -37,6 +39,9 @@ var fittings = []fitting{
 		"chest_girth": 92, "shoulder_width": 38, "body_length": 58, "arm_length": 58, "wrist_girth": 15.5, "neck_base_girth": 37, "hand_girth": 19.5, "hip_girth": 100, "waist_girth": 74},
 		style:   map[string]any{"block": "sewn-on", "rib": "metre", "lining": "none"},
 		finding: []piece.Finding{{Level: piece.Warn, Code: "seam:hem", Text: "The hem rib is 78 % of its seam: stretch it evenly, quarter to quarter."}, {Level: piece.Info, Code: "estimated:back_width", Text: "The back width is estimated."}}},
+	{name: "uneven", tape: "5 mm", paper: "A4", unit: 10, figure: body.Women, given: map[body.Name]float64{
+		"chest_girth": 92, "shoulder_width": 38, "body_length": 58, "arm_length": 58, "wrist_girth": 15.5, "neck_base_girth": 37, "hand_girth": 19.5, "shoulder_slope": 2 /* tens of degrees */},
+		left: map[body.Name]float64{"shoulder_slope": 2.8, "arm_length": 60}, style: map[string]any{"collar_ends": "shaped"}},
 }
 
 // jacket drafts the built-in jacket for a fitting. It skips the test when the drafting rooms are not there.
@@ -58,9 +63,18 @@ func jacket(t testing.TB, f fitting) Job {
 	if house.Tape, err = tape.ParseTape(f.tape); err != nil {
 		t.Fatal(err)
 	}
+	if f.house != nil {
+		f.house(&house)
+	}
 	card := body.Card{Figure: f.figure, Values: map[body.Name]body.Value{}}
 	for k, v := range f.given {
 		card.Values[k] = body.Value{MM: v * f.unit, From: body.Given}
+	}
+	for k, v := range f.left {
+		if card.Left == nil {
+			card.Left = map[body.Name]body.Value{}
+		}
+		card.Left[k] = body.Value{MM: v * f.unit, From: body.Given}
 	}
 	p, err := g.Draft(card, style, &house)
 	if err != nil {

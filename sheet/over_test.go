@@ -23,6 +23,9 @@ func TestBackFromTheFront(t *testing.T) {
 		t.Run(f.name, func(t *testing.T) {
 			j := jacket(t, f)
 			front, back := j.Pattern.Piece("front"), j.Pattern.Piece("back")
+			if front == nil {
+				t.Skip("the sides differ: there is no half back to chalk from a front")
+			}
 			if likeness(j.Pattern, back) != front {
 				t.Fatal("the back is not found to be like the front")
 			}
