@@ -6,12 +6,16 @@ require (
 	codeberg.org/go-pdf/fpdf v0.12.0 // indirect
 	filippo.io/age v1.3.2 // indirect
 	filippo.io/hpke v0.4.0 // indirect
+	github.com/a-h/templ v0.3.1100 // indirect
 	github.com/alecthomas/kong v1.17.0 // indirect
 	github.com/bojanz/currency v1.4.2 // indirect
 	github.com/boombuler/barcode v1.1.0 // indirect
+	github.com/chromedp/cdproto v0.159.0 // indirect
+	github.com/chromedp/chromedp v0.23.0 // indirect
 	github.com/cockroachdb/apd/v3 v3.2.1 // indirect
 	github.com/dustin/go-humanize v1.1.0 // indirect
 	github.com/go-fonts/dejavu v0.3.2 // indirect
+	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
 	github.com/go-text/typesetting v0.3.5 // indirect
 	github.com/google/go-cmp v0.7.0 // indirect
 	github.com/google/uuid v1.6.0 // indirect
