@@ -21,7 +21,7 @@ func All(j Job) (*drawing.Drawing, error) {
 		return nil, err
 	}
 	b := newBook(j, "")
-	first, box := b.page("Job")
+	first, box := b.page("The job")
 	type part struct {
 		title, what string
 		page        int
@@ -41,7 +41,15 @@ func All(j Job) (*drawing.Drawing, error) {
 	y := box.Min.Y
 	y += l.Paragraph(box.Min.X, y, box.W(), j.Garment, drawing.Title.Sized(8))
 	if len(j.StyleWords) > 0 {
-		y += l.Paragraph(box.Min.X, y, box.W(), full1(text.Fractions(strings.Join(j.StyleWords, ", "))), drawing.Type{Size: 3.8, Color: drawing.Dark})
+		t := drawing.Type{Size: 3.8, Color: drawing.Dark}
+		lines := t.Wrap(full1(text.Fractions(strings.Join(j.StyleWords, ", "))), box.W())
+		if len(lines) > 3 {
+			lines = append(lines[:2], strings.Join(lines[2:], " "))
+		}
+		for _, line := range lines {
+			put(l, box.Min.X, y+4, box.W(), line, t)
+			y += t.Pitch()
+		}
 	}
 	y += 4
 	low := box.Max.Y - 8 - float64(len(parts))*6.2
@@ -66,8 +74,9 @@ func All(j Job) (*drawing.Drawing, error) {
 	}
 	y = b.keyFigures(l, box.Min.X, y, box.W()) + 5
 	found := b.firstFindings(l, box.Min.X, box.W(), low-8, (low-y)*0.45)
-	g := fitGallery(j, box.W(), found-y-4)
-	g.draw(l, box.Min.X, y)
+	if g := fitGallery(j, box.W(), found-y-4); g.h <= found-y-4 {
+		g.draw(l, box.Min.X, y)
+	}
 	return b.finish(), nil
 }
 
@@ -87,8 +96,8 @@ func (b *book) keyFigures(l *drawing.Layer, x, y, w float64) float64 {
 	fw := w / cols
 	for i, f := range fs {
 		fx, fy := x+float64(i%cols)*fw, y+float64(i/cols)*12.5
-		l.Fit(fx, fy+3.2, fw-3, full1(f.name), drawing.Type{Size: 2.9, Color: drawing.Dark})
-		l.Fit(fx, fy+9, fw-3, f.value, drawing.Type{Size: 5, Bold: true})
+		put(l, fx, fy+3.2, fw-3, full1(f.name), drawing.Type{Size: 2.9, Color: drawing.Dark})
+		put(l, fx, fy+9, fw-3, f.value, drawing.Type{Size: 5, Bold: true})
 	}
 	return y + math.Ceil(float64(len(fs))/cols)*12.5
 }

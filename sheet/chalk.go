@@ -36,6 +36,7 @@ func (b *book) chalk() {
 	first := true
 	var ribs, copies []*piece.Piece
 	var f *drawing.Flow
+	title := ""
 	pattern := b.j.Pattern
 	for i := range pattern.Pieces {
 		p := &pattern.Pieces[i]
@@ -48,8 +49,8 @@ func (b *book) chalk() {
 			continue
 		}
 		s := newSheet(b, p)
-		if f == nil || f.Left() < s.least() {
-			f = b.flow("Chalk sheet: " + titled(p))
+		if title = "Chalk sheet: " + titled(p); f == nil || f.Left() < s.least() {
+			f = b.flowOf(&title)
 			if first {
 				findings(f, b.j, piece.Warn)
 				legend(f, b.j)
@@ -68,8 +69,8 @@ func (b *book) chalk() {
 	if len(ribs) == 0 && len(copies) == 0 {
 		return
 	}
-	if f == nil || f.Left() < 90 {
-		f = b.flow("Chalk sheet: ribs and pieces that repeat others")
+	if title = "Chalk sheet: ribs and pieces that repeat others"; f == nil || f.Left() < 90 {
+		f = b.flowOf(&title)
 		if first {
 			findings(f, b.j, piece.Warn)
 		}
@@ -139,9 +140,10 @@ func (s *set) head(f *drawing.Flow) {
 	p := s.r.p
 	y := f.Room(9)
 	pg := f.Page()
-	pg.Text(f.X(), y+5.5, titled(p), pieceType)
-	x := f.X() + pieceType.Measure(titled(p)) + 5
-	pg.Fit(x, y+5.5, f.X()+f.W()-x, cuts(p), drawing.Type{Size: 4})
+	count := drawing.Type{Size: 4}
+	name, t := fitted(titled(p), f.W()-count.Measure(cuts(p))-5, pieceType)
+	pg.Text(f.X(), y+5.5, name, t)
+	pg.Text(f.X()+t.Measure(name)+5, y+5.5, cuts(p), count)
 	s.start(f)
 }
 

@@ -54,7 +54,7 @@ func Roll(j Job) (*drawing.Drawing, error) {
 		words := fmt.Sprintf("Full size on a roll: page %d of %d", i+1, len(d.Pages))
 		p.Text(p.W-tile.Margin, p.H-tile.Margin+4, words, drawing.Type{Size: 3.2, Anchor: drawing.End})
 		if j.DemoNote != "" {
-			p.Text(tile.Margin, p.H-tile.Margin+4, j.DemoNote, drawing.Small)
+			put(&p.Layer, tile.Margin, p.H-tile.Margin+4, p.W-2*tile.Margin-80, j.DemoNote, drawing.Small)
 		}
 	}
 	return d, nil
@@ -104,7 +104,7 @@ func (j Job) fullPages() ([]*drawing.Page, error) {
 		}
 		pages := set.Pages()
 		if j.DemoNote != "" {
-			pages[0].Fit(tile.Margin, pages[0].H-2.5, pages[0].W-2*tile.Margin, j.DemoNote, drawing.Small)
+			put(&pages[0].Layer, tile.Margin, pages[0].H-2.5, pages[0].W-2*tile.Margin, j.DemoNote, drawing.Small)
 		}
 		out = append(out, pages...)
 	}
@@ -316,8 +316,9 @@ type labelLine struct {
 
 // labelLines is who and what a piece is, the most needed first.
 func (j Job) labelLines(p *piece.Piece, copies []*piece.Piece) []labelLine {
-	lines := []labelLine{{titled(p), drawing.Type{Size: 9, Bold: true}}, {cuts(p), drawing.Type{Size: 5.5, Bold: true}}}
 	plain := drawing.Type{Size: 4}
+	name, t := fitted(titled(p), 110, drawing.Type{Size: 9, Bold: true})
+	lines := []labelLine{{name, t}, {cuts(p), drawing.Type{Size: 5.5, Bold: true}}}
 	add := func(words string) {
 		if words = strings.TrimSpace(words); words != "" {
 			for _, line := range plain.Wrap(words, 70) {

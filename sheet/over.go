@@ -244,7 +244,7 @@ func (b *book) over(from, to *piece.Piece) {
 	title := fmt.Sprintf("%s from the cut %s", titled(to), strings.ToLower(titled(from)))
 	f := b.flow("Chalk sheet: " + title)
 	y := f.Room(9)
-	f.Page().Text(f.X(), y+5.5, title, pieceType)
+	put(&f.Page().Layer, f.X(), y+5.5, f.W(), title, pieceType)
 	f.Paragraph("Instead of chalking it afresh. Either way gives the same piece.", drawing.Type{Size: 3.6, Color: drawing.Dark})
 	f.Space(2)
 

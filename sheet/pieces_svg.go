@@ -21,7 +21,7 @@ func PiecesSVG(j Job) (*drawing.Drawing, error) {
 	p := d.Add(drawing.Size{W: w, H: top + g.h + 14})
 	p.Title = "Pieces"
 	p.Rect(0, 0, p.W, p.H, drawing.Solid(drawing.White))
-	p.Fit(8, 10, w-60, j.Garment, drawing.Type{Size: 5.5, Bold: true})
+	put(&p.Layer, 8, 10, w-60, j.Garment, drawing.Type{Size: 5.5, Bold: true})
 	p.Text(w-8, 10, fmt.Sprintf("1 : %.0f", 1/g.k), drawing.Type{Size: 3.4, Color: drawing.Dark, Anchor: drawing.End})
 	g.draw(&p.Layer, 8, top)
 	p.Fit(8, p.H-5, w-16, "Whole line: cut.  Dashed: seam.  Dash and dots: fold.", drawing.Small)
@@ -48,6 +48,7 @@ type cell struct {
 const (
 	cellAir  = 5.
 	cellName = 9.5 // mm below a piece for its name and count
+	mostName = 42. // mm a name may take beyond its piece
 )
 
 // newGallery arranges the pieces, in the pattern's order, in rows w mm wide at scale k.
@@ -58,7 +59,8 @@ func newGallery(j Job, w, k float64) gallery {
 	name := drawing.Type{Size: 3, Bold: true}
 	for _, p := range ps {
 		b := area(p)
-		c := cell{p: p, w: math.Max(b.W()*k, math.Max(name.Measure(titled(p)), drawing.Small.Measure(cuts(p)))) + cellAir, h: b.H()*k + cellName + cellAir + 3.2*float64(len(j.copiesOf(p)))}
+		wide := math.Max(name.Measure(titled(p)), drawing.Small.Measure(cuts(p)))
+		c := cell{p: p, w: math.Max(b.W()*k, math.Min(wide, mostName)) + cellAir, h: b.H()*k + cellName + cellAir + 3.2*float64(len(j.copiesOf(p)))}
 		if x > 0 && x+c.w > w {
 			x, y, row = 0, y+row, 0
 		}
@@ -89,12 +91,12 @@ func (g gallery) draw(l *drawing.Layer, x, y float64) {
 		outline(l, c.p, m, galleryPen)
 		grain(l, c.p, m, 20, drawing.Hair)
 		base := y + c.y + b.H()*g.k + 4.2
-		l.Text(x+c.x, base, titled(c.p), drawing.Type{Size: 3, Bold: true})
+		put(l, x+c.x, base, c.w-cellAir+0.1, titled(c.p), drawing.Type{Size: 3, Bold: true})
 		base += 3.6
-		l.Text(x+c.x, base, cuts(c.p), drawing.Small)
+		put(l, x+c.x, base, c.w-cellAir+0.1, cuts(c.p), drawing.Small)
 		for _, q := range g.j.copiesOf(c.p) {
 			base += 3.2
-			l.Text(x+c.x, base, fmt.Sprintf("and %d × %s", q.Count, q.Material), drawing.Small)
+			put(l, x+c.x, base, c.w-cellAir+0.1, fmt.Sprintf("and %d × %s", q.Count, q.Material), drawing.Small)
 		}
 	}
 }

@@ -135,7 +135,7 @@ func ribPicture(f *drawing.Flow, t tape.Tape, p *piece.Piece) {
 	top := f.Room(h + 9)
 	l := &f.Page().Layer
 	x := f.X() + 30
-	l.Text(f.X(), top+h/2+4, titled(p), drawing.Strong)
+	put(l, f.X(), top+h/2+4, 28, titled(p), drawing.Strong)
 	b := p.Bounds()
 	m := curve.Scale(k, k).Then(curve.Translate(curve.Point{X: x - float64(b.Min.X*k), Y: top + 4 - float64(b.Min.Y*k)}))
 	if p.OnFold {

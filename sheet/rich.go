@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"math"
+	"sort"
 	"strings"
 
 	"clothwright/sheet/drawing"
@@ -10,6 +12,27 @@ import (
 type rich struct {
 	lines [][]span
 	t     drawing.Type
+}
+
+// fitted makes words that are too long for w mm smaller, down to seven tenths, and cuts off what still does not fit.
+func fitted(words string, w float64, t drawing.Type) (string, drawing.Type) {
+	wide := t.Measure(words)
+	if wide <= w {
+		return words, t
+	}
+	t.Size *= math.Max(0.7, w/wide)
+	if t.Measure(words) <= w+1e-9 {
+		return words, t
+	}
+	letters := []rune(words)
+	n := sort.Search(len(letters), func(n int) bool { return t.Measure(string(letters[:n+1])+"…") > w })
+	return strings.TrimRight(string(letters[:n]), " ,") + "…", t
+}
+
+// put sets words at (x, y), fitted into w mm.
+func put(l *drawing.Layer, x, y, w float64, words string, t drawing.Type) {
+	words, t = fitted(words, w, t)
+	l.Text(x, y, words, t)
 }
 
 // lay breaks spans into lines at most w mm wide. What is bold and short stays on one line: a distance is never torn apart.

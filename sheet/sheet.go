@@ -18,6 +18,7 @@ package sheet
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -182,9 +183,14 @@ func (b *book) box() curve.Rect {
 	return drawing.Box(side, top, b.size.W-2*side, b.size.H-footH-top)
 }
 
-// flow sets matter one below the other on pages of one title.
+// flow sets matter one below the other, on pages of one title.
 func (b *book) flow(title string) *drawing.Flow {
 	return &drawing.Flow{New: func() (*drawing.Page, curve.Rect) { return b.page(title) }}
+}
+
+// flowOf is flow with a title that changes while pages are filled.
+func (b *book) flowOf(title *string) *drawing.Flow {
+	return &drawing.Flow{New: func() (*drawing.Page, curve.Rect) { return b.page(*title) }}
 }
 
 // finish draws the heads, now that it is known how many pages there are.
@@ -210,41 +216,60 @@ func (b *book) head(h head, n int) {
 	p, right := h.page, h.page.W-side
 	page := fmt.Sprintf("page %d of %d", n, len(b.d.Pages))
 	p.Text(right, headAt, page, headWords.At(drawing.End))
-	wide := right - side - headWords.Measure(page) - 6
-	p.Fit(side, headAt, wide, h.title, headTitle)
-	// Each name stands by itself, so that one that reads from right to left does not turn its neighbours round.
-	x, y := side, headAt+5
-	parts := []string{b.j.Client, b.j.Job, b.j.Garment, b.j.Date}
-	all := 0.0
-	for _, s := range parts {
+	put(&p.Layer, side, headAt, right-side-headWords.Measure(page)-6, h.title, headTitle)
+	// Each name stands by itself, so that one that reads from right to left does not turn its neighbours round. Where they are
+	// too long together, the longest give way.
+	y := headAt + 5
+	var parts []string
+	for _, s := range []string{b.j.Client, b.j.Job, b.j.Garment, b.j.Date} {
 		if s != "" {
-			all += headWords.Measure(s) + 6
+			parts = append(parts, s)
 		}
 	}
-	t := headWords
-	if room := right - side; all > room {
-		t.Size *= room / all
-	}
-	first := true
+	const gap = 6.
+	widths, room := make([]float64, len(parts)), right-side
 	for i, s := range parts {
-		if s == "" {
-			continue
+		widths[i] = weight(headWords, i == 0).Measure(s) + 0.1
+		room -= gap
+	}
+	share(widths, room+gap)
+	x := side
+	for i, s := range parts {
+		words, t := fitted(s, widths[i], weight(headWords, i == 0))
+		if i > 0 {
+			p.Text(x-gap/2, y, "·", headWords.At(drawing.Middle))
 		}
-		one := t
-		one.Bold = i == 0
-		if !first {
-			p.Text(x-3, y, "·", one.At(drawing.Middle))
-		}
-		p.Text(x, y, s, one)
-		x += one.Measure(s) + 6
-		first = false
+		p.Text(x, y, words, t)
+		x += t.Measure(words) + gap
 	}
 	p.Line(side, y+1.8, right, y+1.8, drawing.Thin)
 	if len(b.j.stops()) > 0 {
 		b.band(p)
 	}
 	if b.j.DemoNote != "" {
-		p.Fit(side, p.H-6.5, right-side, b.j.DemoNote, drawing.Small)
+		put(&p.Layer, side, p.H-6.5, right-side, b.j.DemoNote, drawing.Small)
+	}
+}
+
+// share cuts the longest of some widths down until all together are no more than room.
+func share(widths []float64, room float64) {
+	most := room
+	for range widths {
+		sum, long := 0.0, 0
+		for _, w := range widths {
+			if w < most {
+				sum += w
+			} else {
+				long++
+			}
+		}
+		if long == 0 {
+			break
+		}
+		most = (room - sum) / float64(long)
+	}
+	for i := range widths {
+		widths[i] = math.Min(widths[i], most)
 	}
 }
 
@@ -266,8 +291,8 @@ func (b *book) band(p *drawing.Page) {
 		p.Text(x, y+h/2+1.1, words, t)
 		return
 	}
-	p.Fit(x, y+h/2-0.8, side+w-3-x, lines[0], t)
-	p.Fit(x, y+h/2+3, side+w-3-x, strings.Join(lines[1:], " "), t)
+	p.Text(x, y+h/2-0.8, lines[0], t)
+	put(&p.Layer, x, y+h/2+3, side+w-3-x, strings.Join(lines[1:], " "), t)
 }
 
 // findings lists what the maker should know, the worst first: a heading for each level and a paragraph for each finding.

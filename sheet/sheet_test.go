@@ -360,10 +360,36 @@ func boxes(items []drawing.Item) []box {
 	return out
 }
 
+// wordy is a job whose every text is long.
+func wordy(t *testing.T) Job {
+	j := jacket(t, fittings[1])
+	long := strings.Repeat("a long word or two and ", 12)
+	j.Client, j.Job, j.Date, j.DemoNote = "Agnes "+long, "No 17 "+long, "the third of May", "Made-up figures: "+long
+	j.StyleWords = strings.Split(strings.Repeat("a choice of style that takes many words,", 9), ",")
+	for i := range 24 {
+		level := []piece.Level{piece.Warn, piece.Info, piece.Stop}[i%3]
+		j.Findings = append(j.Findings, piece.Finding{Level: level, Code: "x", Text: fmt.Sprintf("Finding %d says at length that %s.", i, long)})
+	}
+	for i := range j.Measures {
+		j.Measures[i].Title += ", " + long[:50]
+		j.Measures[i].From = "estimated"
+	}
+	for i := range j.Pattern.Pieces {
+		j.Pattern.Pieces[i].Title += " " + long[:40]
+		j.Pattern.Pieces[i].Note = long
+	}
+	return j
+}
+
 // common practice, no source: words on a sheet stand on the page and not on each other.
 func TestWordsDoNotOverlap(t *testing.T) {
-	for _, f := range fittings {
-		j := jacket(t, f)
+	for _, f := range append(fittings[:len(fittings):len(fittings)], fitting{name: "wordy"}) {
+		j := Job{}
+		if f.name == "wordy" {
+			j = wordy(t)
+		} else {
+			j = jacket(t, f)
+		}
 		for _, s := range every {
 			if s.name == "full" || s.name == "roll" {
 				continue
