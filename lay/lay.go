@@ -127,9 +127,9 @@ func Lay(ctx context.Context, works []Work, c Cloth, o Options) (*Plan, error) {
 		return plan, nil
 	}
 	problem := c.problem(shapes)
-	phases := c.phases(works)
-	if c.matched() {
-		phases.swell(problem.Pieces, shapes)
+	if fs := c.swell(problem.Pieces, shapes, o.say); len(fs) > 0 {
+		plan.Findings = append(plan.Findings, fs...)
+		return plan, nil
 	}
 	opt := pack.Options{Seed: o.Seed, Steps: o.Steps, Time: o.Time, Now: o.Now, Workers: o.Workers, StopWhenFits: true}
 	if opt.Steps == 0 && opt.Time == 0 {
@@ -149,7 +149,7 @@ func Lay(ctx context.Context, works []Work, c Cloth, o Options) (*Plan, error) {
 	plan.Steps = found.Steps
 	spots := spotsOf(shapes, found)
 	if c.matched() {
-		phases.snap(spots, &c)
+		c.snap(spots)
 	}
 	for i := range spots {
 		spots[i].round(plan.Usable)
@@ -244,6 +244,7 @@ func (c *Cloth) problem(shapes []shape) pack.Problem {
 		p.Pieces = append(p.Pieces, q)
 	}
 	for _, f := range c.flawsLaid() {
+		f = f.Pad(least) // places are rounded afterwards
 		r := across([]curve.Point{f.Min, {X: f.Max.X, Y: f.Min.Y}, f.Max, {X: f.Min.X, Y: f.Max.Y}})
 		p.Obstacles = append(p.Obstacles, r)
 	}
@@ -268,7 +269,7 @@ func (c *Cloth) remnant() float64 {
 // tilts are the turns a shape may be laid in, those that fit the width only.
 func (c *Cloth) tilts(upright []float64, s *shape) []float64 {
 	out := append([]float64(nil), upright...)
-	if c.Tilt == 0 || s.part.Of > 0 {
+	if c.Tilt == 0 || s.part.Of > 0 || s.p.OnFold || c.matchOf(s.p) != nil {
 		return out
 	}
 	for _, t := range []float64{c.Tilt, -c.Tilt, c.Tilt / 2, -c.Tilt / 2} {
@@ -292,13 +293,14 @@ func across(pts []curve.Point) []pack.Point {
 
 // spot is a shape where it lies.
 type spot struct {
-	s        *shape
-	copy     int
-	turn     float64 // of the cut line, degrees
-	flipped  bool
-	at       curve.Point
-	outline  []curve.Point // about the origin, as turned
-	deepened float64       // how much longer along the cloth it was searched with
+	s       *shape
+	copy    int
+	turn    float64 // of the cut line, degrees
+	flipped bool
+	at      curve.Point
+	outline []curve.Point // about the origin, as turned
+	upside  bool          // turned over about a line across the cloth, as a half on the fold is
+	tilt    float64       // degrees from the shape's own outline
 }
 
 func spotsOf(shapes []shape, l pack.Lay) []spot {
@@ -312,10 +314,10 @@ func spotsOf(shapes []shape, l pack.Lay) []spot {
 		x := spot{s: s, copy: s.copy + q.Copy, turn: s.base, flipped: s.flipped, at: curve.Point{X: q.Y, Y: q.X}, outline: s.exact}
 		if q.Flipped {
 			x.flipped, x.turn = !s.flipped, 180-s.base
-			x.outline = scaled(s.exact, 1, -1)
+			x.outline, x.upside = scaled(s.exact, 1, -1), true
 		}
 		x.turn = normal(x.turn - q.Turn)
-		x.outline = turnedBy(x.outline, -q.Turn)
+		x.outline, x.tilt = turnedBy(x.outline, -q.Turn), -q.Turn
 		out[i] = x
 	}
 	return out
@@ -380,7 +382,6 @@ func (p *Plan) fill(spots []spot, c *Cloth) {
 		p.Places = append(p.Places, one)
 		if x.s.whole && x.s.part.Of == 0 {
 			one.Flipped = !one.Flipped
-			one.Turn = normal(-one.Turn)
 			p.Places = append(p.Places, one)
 		}
 	}
@@ -443,6 +444,12 @@ func (p *Plan) note(shapes []shape, o Options) {
 		} else {
 			add("enlarged", nil, "%s: every piece is cut %.1f %% longer and %.1f %% wider than its pattern, since the cloth shrinks when it is washed.", upper(c.title()), 100*(1/(1-c.ShrinkLong)-1), 100*(1/(1-c.ShrinkWide)-1))
 		}
+	}
+	if c.matched() {
+		if c.Fold.Folded() && c.Across > 0 {
+			add("stripe", nil, "%s: fold it on the middle of a stripe, and pin the stripes of both layers together before cutting.", upper(c.title()))
+		}
+		add("repeat", nil, "%s: cut the end where a repeat begins; every matched piece is measured from there, so that the pattern runs on across its seams.", upper(c.title()))
 	}
 	for _, s := range shapes {
 		if s.part.N == 1 {

@@ -1,0 +1,226 @@
+// Package laytest judges lays: by what this project knows and by GEOS, which shares nothing with it. Every test that makes a lay
+// passes it through Judge.
+package laytest
+
+import (
+	_ "embed"
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"sort"
+	"strings"
+	"testing"
+
+	"clothwright/lay"
+	"clothwright/piece"
+)
+
+//go:embed geos.py
+var script []byte
+
+// Case is a plan with the works it was made of.
+type Case struct {
+	Name  string
+	Plan  *lay.Plan
+	Works []lay.Work
+}
+
+// Judge fails the test where a plan does not hold every piece exactly as often as wanted, in a turn that is allowed, apart from
+// all others, on the cloth and off its flaws. Without a Python that has shapely it judges without GEOS and says so.
+func Judge(t *testing.T, cases ...Case) {
+	t.Helper()
+	for _, c := range cases {
+		if err := c.Plan.Check(); err != nil {
+			t.Errorf("%s: %v", c.Name, err)
+		}
+		for _, s := range c.counts() {
+			t.Errorf("%s: %s", c.Name, s)
+		}
+		for _, s := range c.turns() {
+			t.Errorf("%s: %s", c.Name, s)
+		}
+	}
+	python := geosPython()
+	if python == "" {
+		t.Log("no Python with shapely (Debian: python3-shapely), so GEOS did not judge these lays")
+		return
+	}
+	var all []any
+	for _, c := range cases {
+		all = append(all, c.told())
+	}
+	dir := t.TempDir()
+	src, err := json.Marshal(all)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, b := range map[string][]byte{"geos.py": script, "lays.json": src} {
+		if err := os.WriteFile(filepath.Join(dir, name), b, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	out, err := exec.Command(python, filepath.Join(dir, "geos.py"), filepath.Join(dir, "lays.json")).CombinedOutput()
+	if err != nil {
+		t.Fatalf("GEOS could not judge the lays: %v\n%s", err, out)
+	}
+	if s := strings.TrimSpace(string(out)); s != "" {
+		t.Errorf("GEOS says:\n%s", s)
+	}
+}
+
+var python = "?"
+
+func geosPython() string {
+	if python == "?" {
+		python = ""
+		for _, name := range []string{"/usr/bin/python3", "python3"} {
+			if exec.Command(name, "-c", "import shapely").Run() == nil {
+				python = name
+				break
+			}
+		}
+	}
+	return python
+}
+
+// counts compares what the places cut with what the patterns want.
+func (c Case) counts() []string {
+	var out []string
+	type tally struct{ cut, plain, mirror float64 }
+	got := map[string]*tally{}
+	for _, q := range c.Plan.Places {
+		k := q.Job + "/" + q.Piece
+		if got[k] == nil {
+			got[k] = &tally{}
+		}
+		n := float64(q.Layers)
+		if q.From.OnFold {
+			n /= 2 // a half through two layers, or two halves through one, is a whole piece
+		}
+		if q.Parts > 0 {
+			n /= float64(q.Parts)
+			if q.From.OnFold {
+				n *= 2
+			}
+		}
+		got[k].cut += n
+		if q.Layers == 2 {
+			got[k].plain++
+			got[k].mirror++
+		} else if q.Flipped {
+			got[k].mirror++
+		} else {
+			got[k].plain++
+		}
+	}
+	for _, w := range c.Works {
+		for i := range w.Pattern.Pieces {
+			p := &w.Pattern.Pieces[i]
+			k := w.Job + "/" + p.Name
+			g := got[k]
+			delete(got, k)
+			switch {
+			case p.Material != c.Plan.Cloth.Material && g == nil:
+			case p.Material != c.Plan.Cloth.Material:
+				out = append(out, k+" is laid on the wrong cloth")
+			case g == nil:
+				out = append(out, k+" is not laid")
+			case math.Abs(g.cut-float64(p.Count)) > 1e-9:
+				out = append(out, fmt.Sprintf("%s is cut %g times, %d are wanted", k, g.cut, p.Count))
+			case p.Pair && g.plain != g.mirror:
+				out = append(out, fmt.Sprintf("%s is cut %g times as it is and %g times mirrored", k, g.plain, g.mirror))
+			}
+		}
+	}
+	for k := range got {
+		out = append(out, k+" is laid but in no pattern")
+	}
+	sort.Strings(out)
+	return out
+}
+
+// turns checks that grain lines run along the cloth, all one way where there is nap, tilted no more than the cloth allows.
+func (c Case) turns() []string {
+	var out []string
+	for _, q := range c.Plan.Places {
+		if c.Plan.Band || q.Parts > 0 {
+			continue
+		}
+		g := q.From.Grain[1].Sub(q.From.Grain[0])
+		if q.Flipped {
+			g.X = -g.X
+		}
+		angle := g.Angle()*180/math.Pi + q.Turn - 90 // 0: foot away from the cloth's end
+		off := math.Abs(math.Remainder(angle, 180))
+		up := math.Abs(math.Remainder(angle, 360)) > 90
+		tilt := c.Plan.Cloth.Tilt
+		if q.From.OnFold {
+			tilt = 0
+		}
+		if off > tilt+1e-6 {
+			out = append(out, fmt.Sprintf("%s lies %g degrees off its grain", q.Piece, off))
+		}
+		if c.Plan.Cloth.Nap && up {
+			out = append(out, fmt.Sprintf("%s lies against the nap", q.Piece))
+		}
+	}
+	return out
+}
+
+// told is the plan as the script reads it.
+func (c Case) told() any {
+	type place struct {
+		Job     string       `json:"job"`
+		Piece   string       `json:"piece"`
+		Copy    string       `json:"copy"`
+		Turn    float64      `json:"turn"`
+		Flipped bool         `json:"flipped"`
+		X       float64      `json:"x"`
+		Y       float64      `json:"y"`
+		Layers  int          `json:"layers"`
+		Wider   float64      `json:"wider"`
+		Longer  float64      `json:"longer"`
+		OnFold  bool         `json:"on_fold"`
+		CutLine [][2]float64 `json:"cut_line"`
+	}
+	p := c.Plan
+	places := []place{}
+	for _, q := range p.Places {
+		one := place{q.Job, q.Piece, fmt.Sprintf("copy %d part %d", q.Copy, q.Part), q.Turn, q.Flipped, q.X, q.Y, q.Layers, q.Enlarge.X, q.Enlarge.Y, q.From.OnFold, nil}
+		if q.Parts > 0 { // the part itself; it has no cut line of its own on the pattern
+			one.Turn, one.Flipped, one.X, one.Y, one.Wider, one.Longer, one.OnFold = 0, false, 0, 0, 1, 1, false
+			for _, v := range q.Shape {
+				one.CutLine = append(one.CutLine, [2]float64{v.X, v.Y})
+			}
+		} else {
+			_, cut := q.From.Outline(0.05)
+			for _, v := range cut {
+				one.CutLine = append(one.CutLine, [2]float64{v.X, v.Y})
+			}
+		}
+		places = append(places, one)
+	}
+	flaws := [][4]float64{}
+	for _, f := range p.Flaws() {
+		flaws = append(flaws, [4]float64{f.Min.X, f.Min.Y, f.Max.X, f.Max.Y})
+	}
+	layers := 1.0
+	if p.Cloth.Fold != lay.Open {
+		layers = 2
+	}
+	return map[string]any{"name": c.Name, "usable": p.Usable, "depth": p.Depth(), "folded": p.Cloth.Fold.Folded(), "flaws": flaws,
+		"utilisation": p.Utilisation, "area": layers * p.Usable * p.Depth(), "places": places}
+}
+
+// Has reports whether a finding of this level and code is among them, and its sentence.
+func Has(fs []piece.Finding, level piece.Level, code string) (string, bool) {
+	for _, f := range fs {
+		if f.Level == level && f.Code == code {
+			return f.Text, true
+		}
+	}
+	return "", false
+}
