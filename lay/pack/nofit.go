@@ -9,13 +9,16 @@ import (
 // offsets of b from a at which their insides overlap. It answers how deep an
 // offset lies in it.
 type nofit struct {
-	sums  []convexSum // whose union is the region
-	segs  []segment
-	cells []cell
-	near  []uint16 // numbers of segments, in lists that cells point into
-	box   box      // of the grid
-	step  float64  // side of a cell
-	scale float64  // 1 / step
+	sums []convexSum // whose union is the region
+	segs []segment
+	// cells says for each where in near its list is: the segments that may be the
+	// nearest of some offset in it, their count first. 0 stands for no list: no
+	// offset in the cell is in the region or within the margin of it.
+	cells []uint32
+	near  []uint16
+	box   box     // of the grid
+	step  float64 // side of a cell
+	scale float64 // 1 / step
 	nx    int
 	ny    int
 }
@@ -27,13 +30,6 @@ type segment struct {
 	// slit marks a boundary with the region on both sides, where the moving
 	// shape fits in exactly without play.
 	slit bool
-}
-
-// cell lists the segments that may be the nearest of some offset in it. An
-// empty list means that no offset in it is in the region or near it.
-type cell struct {
-	start uint32
-	count uint32
 }
 
 // exit describes how an offset lies to the boundary's nearest point.
@@ -54,12 +50,17 @@ func newNofit(a, b *shape, margin float64, grid int) *nofit {
 // depth is how far the offset must move to leave the region; it is negative
 // outside, where it is exact only within the margin and otherwise -Inf.
 func (nf *nofit) depth(x, y float64) float64 {
-	c := nf.cellAt(x, y)
-	if c.count == 0 {
+	list := nf.listAt(x, y)
+	if len(list) == 0 {
 		return math.Inf(-1)
 	}
+	return nf.depthBy(x, y, list)
+}
+
+// depthBy is the depth by the nearest of the listed segments.
+func (nf *nofit) depthBy(x, y float64, list []uint16) float64 {
 	best, bestOff, bestIn := math.Inf(1), 0.0, false
-	for _, k := range nf.near[c.start : c.start+c.count] {
+	for _, k := range list {
 		s := &nf.segs[k]
 		px, py := x-s.a.X, y-s.a.Y
 		t := float64(px*s.dir.X) + float64(py*s.dir.Y)
@@ -97,15 +98,15 @@ const tieBand = 1e-9
 
 // exit is depth with the way out.
 func (nf *nofit) exit(x, y float64) (exit, bool) {
-	c := nf.cellAt(x, y)
-	if c.count == 0 {
+	list := nf.listAt(x, y)
+	if len(list) == 0 {
 		return exit{}, false
 	}
 	q := Point{x, y}
-	d := nf.depth(x, y)
+	d := nf.depthBy(x, y, list)
 	best, off := math.Inf(1), -1.0
 	var way Point
-	for _, k := range nf.near[c.start : c.start+c.count] {
+	for _, k := range list {
 		s := &nf.segs[k]
 		p := q.Sub(s.a)
 		t, across := dot(p, s.dir), cross(s.dir, p)
@@ -137,12 +138,16 @@ func (nf *nofit) exit(x, y float64) (exit, bool) {
 	return exit{d, way}, true
 }
 
-func (nf *nofit) cellAt(x, y float64) cell {
+func (nf *nofit) listAt(x, y float64) []uint16 {
 	ix, iy := int((x-nf.box.x0)*nf.scale), int((y-nf.box.y0)*nf.scale)
 	if uint(ix) >= uint(nf.nx) || uint(iy) >= uint(nf.ny) || x < nf.box.x0 || y < nf.box.y0 {
-		return cell{}
+		return nil
 	}
-	return nf.cells[iy*nf.nx+ix]
+	at := nf.cells[iy*nf.nx+ix]
+	if at == 0 {
+		return nil
+	}
+	return nf.near[at+1 : at+1+uint32(nf.near[at])]
 }
 
 // layGrid fills the cells by halving squares: a square keeps of its parent's
@@ -160,7 +165,7 @@ func (nf *nofit) layGrid(margin float64, grid int) {
 	nf.scale = 1 / nf.step
 	nf.nx = min(grid, int(b.width()*nf.scale)+1)
 	nf.ny = min(grid, int(b.height()*nf.scale)+1)
-	nf.cells = make([]cell, nf.nx*nf.ny)
+	nf.cells = make([]uint32, nf.nx*nf.ny)
 	all := make([]uint16, len(nf.segs))
 	for i := range all {
 		all[i] = uint16(i)
@@ -169,7 +174,7 @@ func (nf *nofit) layGrid(margin float64, grid int) {
 	for side < grid {
 		side *= 2
 	}
-	nf.near = make([]uint16, 0, 4*len(nf.cells))
+	nf.near = make([]uint16, 1, 4*len(nf.cells))
 	f := gridFill{nf: nf, margin: margin}
 	f.square(0, 0, side, all, 0)
 	nf.near = slices.Clip(nf.near)
@@ -211,7 +216,7 @@ func (f *gridFill) square(ix, iy, side int, from []uint16, level int) {
 		}
 	}
 	f.lists[level] = list
-	if least > r+f.margin && !nf.insideBy(c, list) {
+	if least > r+f.margin && nf.depthBy(c.X, c.Y, list) <= 0 {
 		return
 	}
 	if side > 1 && len(list) > shortList {
@@ -232,17 +237,11 @@ func (f *gridFill) square(ix, iy, side int, from []uint16, level int) {
 		f.square(ix+h, iy+h, h, list, level+1)
 		return
 	}
-	mine := cell{uint32(len(nf.near)), uint32(len(list))}
-	nf.near = append(nf.near, list...)
+	mine := uint32(len(nf.near))
+	nf.near = append(append(nf.near, uint16(len(list))), list...)
 	for y := iy; y < min(iy+side, nf.ny); y++ {
 		for x := ix; x < min(ix+side, nf.nx); x++ {
 			nf.cells[y*nf.nx+x] = mine
 		}
 	}
-}
-
-// insideBy tells from the nearest of the listed segments whether c is inside.
-func (nf *nofit) insideBy(c Point, list []uint16) bool {
-	one := nofit{segs: nf.segs, near: list, cells: []cell{{0, uint32(len(list))}}, nx: 1, ny: 1, box: box{x0: c.X, y0: c.Y}}
-	return one.depth(c.X, c.Y) > 0
 }

@@ -108,12 +108,19 @@ func (w *worker) insist(length, loss float64) {
 			w.search.publish(w, "explore")
 			return
 		}
-		pool = append(pool, failed{w.keep(nil), loss})
-		slices.SortStableFunc(pool, func(a, b failed) int { return cmp.Compare(a.loss, b.loss) })
-		if len(pool) > poolMost {
-			pool = pool[:poolMost]
-		}
+		pool = w.remember(pool, loss)
 	}
+}
+
+// remember adds the worker's failed lay to the pool, the least loss first, unless
+// it is there: lays that come out the same again and again would crowd it.
+func (w *worker) remember(pool []failed, loss float64) []failed {
+	at, _ := slices.BinarySearchFunc(pool, loss*(1-1e-6), func(f failed, loss float64) int { return cmp.Compare(f.loss, loss) })
+	if at < len(pool) && pool[at].loss <= loss*(1+1e-6) || at == poolMost {
+		return pool
+	}
+	pool = slices.Insert(pool, at, failed{w.keep(nil), loss})
+	return pool[:min(len(pool), poolMost)]
 }
 
 // failed is a lay that still has overlaps.

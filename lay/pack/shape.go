@@ -29,7 +29,7 @@ type shape struct {
 func newShape(outline []Point, tol float64) shape {
 	pts := cleaned(outline)
 	if tol > 0 && len(pts) > fewCorners {
-		pts = coarsened(pts, tol)
+		pts = searchable(pts, tol)
 	}
 	return shape{
 		pts:   pts,
@@ -40,9 +40,27 @@ func newShape(outline []Point, tol float64) shape {
 	}
 }
 
-// fewCorners is the number of corners up to which an outline is searched as it
-// is: curves flattened for cutting have more, drafted polygons have fewer.
-const fewCorners = 24
+// Numbers of corners: up to fewCorners an outline is searched as it is (curves
+// flattened for cutting have more, drafted polygons fewer); above manyCorners it
+// is made coarser than was asked for, since the work of a pair of outlines grows
+// with the product of their corners; above mostCorners only its hull is left.
+const (
+	fewCorners  = 24
+	manyCorners = 120
+	mostCorners = 400
+)
+
+// searchable makes an outline coarser, outward only, until it can be searched.
+func searchable(pts []Point, tol float64) []Point {
+	out := coarsened(pts, tol)
+	for t := 3 * tol; len(out) > manyCorners && t < 300*tol; t *= 3 {
+		out = coarsened(out, t)
+	}
+	if len(out) > mostCorners {
+		out = coarsened(hull(pts), tol)
+	}
+	return out
+}
 
 // cleaned returns the outline counter-clockwise without repeated points, corners
 // on a straight line and spikes (a way out and back without area).

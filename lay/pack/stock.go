@@ -173,8 +173,8 @@ func (st *stock) pairHalfTurns() {
 }
 
 // gridFor maps the number of shape pairs up to some limit to a grid size: finer
-// grids are faster to ask but take memory, about 10 grid² bytes a pair.
-var gridFor = []struct{ pairs, grid int }{{600, 64}, {2500, 40}, {10000, 24}, {40000, 14}}
+// grids are faster to ask but take memory and cache, about 10 grid² bytes a pair.
+var gridFor = []struct{ pairs, grid int }{{600, 40}, {2500, 32}, {10000, 24}, {40000, 14}}
 
 func (st *stock) chooseGrid() {
 	pairs := len(st.shapes) * (len(st.shapes) + 1) / 2
