@@ -59,6 +59,8 @@ type Job struct {
 	Note    string
 	Demo    string // says that the people and data are invented, when they are
 	Garment *draft.Garment
+	Table   string    // the size table the card begins from, empty for a person
+	Size    string    // the size in it
 	Card    body.Card // as given
 	Style   draft.Style
 	House   draft.House
@@ -78,6 +80,8 @@ type file struct {
 	Age      float64        `toml:"age"`
 	Unit     string         `toml:"unit"`
 	House    string         `toml:"house"`
+	Table    string         `toml:"size_table"`
+	Size     string         `toml:"size"`
 	Measures map[string]any `toml:"measures"`
 	Left     map[string]any `toml:"left"`
 	Right    map[string]any `toml:"right"`
@@ -96,11 +100,17 @@ func (r *reader) say(line int, format string, a ...any) {
 }
 
 // Read reads a job file. Name is how errors call it. The error is a Problems with every mistake found.
-func Read(name string, src []byte, files Files) (*Job, error) {
+func Read(name string, src []byte, files Files) (*Job, error) { return read(name, src, files, "") }
+
+// read reads a job file, in another size than it says when one is given.
+func read(name string, src []byte, files Files, size string) (*Job, error) {
 	r := &reader{file: name, src: src}
 	var f file
 	if !r.decode(&f, "a job file") {
 		return nil, r.found
+	}
+	if size != "" {
+		f.Size = size
 	}
 	if f.Format != 0 && f.Format != 1 {
 		r.say(r.line("", "format"), "format is %d; 1 is allowed", f.Format)
@@ -271,6 +281,7 @@ func (r *reader) card(j *Job, f *file, unit tape.Unit) {
 	}
 	seen := map[body.Name]string{}
 	j.Card = body.Card{Figure: figure, Age: f.Age, Values: r.values("measures", f.Measures, unit, seen)}
+	r.size(j, f)
 	j.Card.Left = r.side("left", f.Left, unit)
 	j.Card.Right = r.side("right", f.Right, unit)
 	// What must be there may also follow from other measures.
@@ -287,7 +298,8 @@ func (r *reader) card(j *Job, f *file, unit tape.Unit) {
 		if left && right {
 			continue
 		}
-		if v, ok := full.Get(m.Name); !ok || v.From == body.Estimated {
+		// A stock size is nobody's: what its table does not have may be what such people usually have.
+		if v, ok := full.Get(m.Name); !ok || v.From == body.Estimated && j.Size == "" {
 			r.say(0, "measures.%s is missing: %s", m.Name, m.How)
 		}
 	}
@@ -321,6 +333,39 @@ func (r *reader) values(table string, raw map[string]any, unit tape.Unit, seen m
 		out[m.Name] = v
 	}
 	return out
+}
+
+// size fills the card with a stock size's figures, beneath what the job itself gives.
+func (r *reader) size(j *Job, f *file) {
+	if f.Table == "" && f.Size == "" {
+		return
+	}
+	c, err := body.Size(f.Table, f.Size)
+	if err != nil {
+		key := "size"
+		if strings.Contains(err.Error(), "size table") {
+			key = "size_table"
+		}
+		r.say(r.line("", key), "%s", err)
+		return
+	}
+	j.Table, j.Size = f.Table, f.Size
+	if j.Card.Figure == body.Unstated {
+		j.Card.Figure = c.Figure
+	}
+	for n, v := range c.Values {
+		if _, given := j.Card.Values[n]; !given {
+			j.Card.Values[n] = v
+		}
+	}
+}
+
+// Sized is the same job in another size of its table, as if its file said so. The job must have been read with one.
+func (j *Job) Sized(src []byte, size string, files Files) (*Job, error) {
+	if j.Table == "" {
+		return nil, Problems{{File: j.File, Text: "the job names no size_table, so it cannot be drafted in other sizes"}}
+	}
+	return read(j.File, src, files, size)
 }
 
 // side reads what was measured on one side of the body alone.

@@ -10,6 +10,7 @@ import (
 	"clothwright/piece"
 	"clothwright/sheet"
 	"clothwright/sheet/drawing"
+	"clothwright/sheet/nest"
 	"clothwright/sheet/pdf"
 	"clothwright/sheet/svg"
 )
@@ -125,4 +126,25 @@ func styleWords(g *draft.Garment, s draft.Style, h *draft.House) []string {
 		}
 	}
 	return out
+}
+
+// Nest stacks the results of a run of sizes for checking: a PDF and its first page as SVG.
+func Nest(run []*Result) ([]Output, error) {
+	var sizes []nest.Size
+	for _, r := range run {
+		sizes = append(sizes, nest.Size{Label: r.Job.Size, Pattern: r.Pattern})
+	}
+	if len(run) == 0 {
+		return nil, nil
+	}
+	j := run[0].Job
+	d, err := nest.Draw(j.Garment.Title+", "+j.Table, j.House.Paper, j.House.Tape, sizes)
+	if err != nil {
+		return nil, err
+	}
+	all, err := pdf.Bytes(d)
+	if err != nil {
+		return nil, err
+	}
+	return []Output{{"nest.pdf", all}}, nil
 }

@@ -43,13 +43,7 @@ func cutFile(path string) (*job.Result, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the job file %s cannot be read: %s", path, plain(err))
 	}
-	files := func(name string) ([]byte, error) {
-		if !filepath.IsAbs(name) {
-			name = filepath.Join(filepath.Dir(path), name)
-		}
-		return os.ReadFile(name)
-	}
-	j, err := job.Read(path, src, files)
+	j, err := job.Read(path, src, filesBeside(path))
 	if err != nil {
 		return nil, sentences(err)
 	}
@@ -58,6 +52,16 @@ func cutFile(path string) (*job.Result, error) {
 		return nil, sentences(err)
 	}
 	return r, nil
+}
+
+// filesBeside reads what a job file names, from the job file's own folder.
+func filesBeside(path string) job.Files {
+	return func(name string) ([]byte, error) {
+		if !filepath.IsAbs(name) {
+			name = filepath.Join(filepath.Dir(path), name)
+		}
+		return os.ReadFile(name)
+	}
 }
 
 // sentences prints problems one a line behind the same word.

@@ -17,6 +17,8 @@ type commands struct {
 	Batch  batchCommand  `cmd:"" help:"Draft a garment on every body of a table."`
 	Lay    layCommand    `cmd:"" help:"Lay polygons on a strip of cloth, as short as can be found in a given time."`
 	Widths widthsCommand `cmd:"" help:"Compare what a job takes on cloth of several widths, folded and open."`
+	Run    runCommand    `cmd:"" help:"Draft a job in a run of sizes of its size table, with the sizes stacked for checking."`
+	Sizes  sizesCommand  `cmd:"" help:"List the size tables and their sizes."`
 	Words  wordsCommand  `cmd:"" help:"Print the page of the drafting language."`
 	Style  styleCommand  `cmd:"" help:"List a garment's choices of style."`
 }
