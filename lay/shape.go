@@ -38,8 +38,9 @@ type part struct {
 	from, to float64 // along the whole piece's x
 }
 
-// flatness is how far a flattened cut line may stray from the true one, mm. Two of them are less than the gap always left.
-const flatness = 0.04
+// flatness is how far a flattened cut line may stray from the true one, mm: that of the record, so that whoever lays the record's
+// outlines lays what was laid here. Two of them are no more than the gap always left.
+const flatness = 0.05
 
 // roughness is how far in mm the outline that is searched with may lie outside the one that is cut.
 const roughness = 0.5

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -14,7 +13,6 @@ import (
 	"strings"
 	"time"
 
-	"clothwright/curve"
 	"clothwright/job"
 	"clothwright/lay"
 	"clothwright/lay/pack"
@@ -121,16 +119,11 @@ func layFiles(p pack.Problem, l pack.Lay) ([]job.Output, error) {
 	}
 	var outlines []layplan.Outline
 	for _, q := range l.Places {
-		sin, cos := math.Sincos(q.Turn * math.Pi / 180)
-		var ring []curve.Point
+		o := layplan.Outline{Name: q.ID, Flipped: q.Flipped, Turn: q.Turn, X: q.X, Y: q.Y}
 		for _, v := range pieces[q.ID].Outline {
-			x := v.X
-			if q.Flipped {
-				x = -x
-			}
-			ring = append(ring, curve.Point{X: float64(x*cos) - float64(v.Y*sin) + q.X, Y: float64(x*sin) + float64(v.Y*cos) + q.Y})
+			o.Points = append(o.Points, [2]float64{v.X, v.Y})
 		}
-		outlines = append(outlines, layplan.Outline{Name: q.ID, Ring: ring})
+		outlines = append(outlines, o)
 	}
 	name := p.Name
 	if name != "" {

@@ -8,10 +8,26 @@ import (
 	"clothwright/sheet/drawing"
 )
 
-// Outline is a polygon where it lies on a strip, in any unit.
+// Outline is a polygon and where it lies on a strip, in any unit: mirrored in x if Flipped, turned by Turn degrees about its
+// origin from x towards y, then moved by (X, Y).
 type Outline struct {
-	Name string
-	Ring []curve.Point
+	Name    string
+	Points  [][2]float64
+	Flipped bool
+	Turn    float64
+	X, Y    float64
+}
+
+// ring is the polygon where it lies.
+func (o Outline) ring() []curve.Point {
+	out := make([]curve.Point, len(o.Points))
+	for i, q := range o.Points {
+		if o.Flipped {
+			q[0] = -q[0]
+		}
+		out[i] = curve.Point{X: q[0], Y: q[1]}.Rotate(o.Turn * math.Pi / 180).Add(curve.Point{X: o.X, Y: o.Y})
+	}
+	return out
 }
 
 // Size of the picture of a strip, mm.
@@ -37,8 +53,8 @@ func Strip(words string, width, length float64, outlines []Outline) *drawing.Dra
 	p.Text(stripAir+length*k, top+width*k+5.5, fmt.Sprintf("%.6g", length), drawing.Body.At(drawing.End))
 	seen := drawing.Box(0, 0, size.W, size.H)
 	for _, o := range outlines {
-		ring := make([]curve.Point, len(o.Ring))
-		for i, q := range o.Ring {
+		ring := o.ring()
+		for i, q := range ring {
 			ring[i] = m.Apply(q)
 		}
 		p.Polygon(drawing.Thin.Filled(drawing.Pale), ring...)

@@ -169,6 +169,7 @@ func (v *view) window(page *drawing.Page, box curve.Rect, y, from, to float64) {
 	v.rulers(l, left, top, w, h, from, to)
 	clip := drawing.Box(left-0.4, top-0.4, w+0.8, h+0.8)
 	g := l.Within(curve.Identity(), &clip)
+	v.repeats(&g.Layer, m, from, to)
 	for _, o := range v.p.Offcuts {
 		v.offcut(&g.Layer, o, m)
 	}
@@ -182,6 +183,24 @@ func (v *view) window(page *drawing.Page, box curve.Rect, y, from, to float64) {
 	for i := range v.rows {
 		if b := v.rows[i].q.Bounds(); b.Max.Y > from && b.Min.Y < to {
 			v.piece(&g.Layer, &v.rows[i], m, from, to)
+		}
+	}
+}
+
+// repeats draws where stripes and checks repeat.
+func (v *view) repeats(l *drawing.Layer, m curve.Affine, from, to float64) {
+	c := v.p.Cloth
+	line := drawing.Hair.In(drawing.Light)
+	if c.Along*v.k > 1 {
+		for y := math.Ceil(from/c.Along) * c.Along; y <= to; y += c.Along {
+			a, b := m.Apply(curve.Point{Y: y}), m.Apply(curve.Point{X: v.p.Usable, Y: y})
+			l.Line(a.X, a.Y, b.X, b.Y, line)
+		}
+	}
+	if c.Across*v.k > 1 {
+		for x := 0.0; x <= v.p.Usable; x += c.Across {
+			a, b := m.Apply(curve.Point{X: x, Y: from}), m.Apply(curve.Point{X: x, Y: to})
+			l.Line(a.X, a.Y, b.X, b.Y, line)
 		}
 	}
 }
