@@ -60,7 +60,7 @@ func init() {
 			"m = p.across(a, 5 * cm, \"m\")", way("across", curve.Point{X: 1})},
 		{"inward", "Marks", "piece", "p.inward(from, distance, name, why=\"\")", "From a mark go straight back toward the centre line or the fold (to the left on the page).",
 			"m = p.inward(b, 5 * cm, \"m\")", way("inward", curve.Point{X: -1})},
-		{"go", "Marks", "piece", "p.go(from, direction, distance, name, why=\"\")", "From a mark go in any direction: `right_of(a, b)` squares off a line, `toward(a, b)` follows it.",
+		{"go", "Marks", "piece", "p.go(from, direction, distance, name, why=\"\", walked=False)", "From a mark go in any direction: `right_of(a, b)` squares off a line, `toward(a, b)` follows it. A walked distance is not rounded to the tape.",
 			"m = p.go(b, right_of(a, b), 3 * cm, \"m\")", runGo},
 		{"along", "Marks", "piece", "p.along(path, distance, name, why=\"\", from_end=False, walked=False)", "Along a line or curve from its start (or its end) by the distance. The path is chalked first. A walked distance is found by walking one seam along another, and so is not rounded to the tape.",
 			"m = p.along(line(a, b), 4 * cm, \"m\")", runAlong},
@@ -292,7 +292,8 @@ func runGo(c *call) (starlark.Value, error) {
 	var dir direction
 	var d length
 	var name, why string
-	if err := c.take("from", &from, "direction", &dir, "distance", &d, "name?", &name, "why?", &why); err != nil {
+	var walked bool
+	if err := c.take("from", &from, "direction", &dir, "distance", &d, "name?", &name, "why?", &why, "walked?", &walked); err != nil {
 		return nil, err
 	}
 	if err := c.own(from); err != nil {
@@ -301,6 +302,9 @@ func runGo(c *call) (starlark.Value, error) {
 	taped, err := c.measure(name, d)
 	if err != nil {
 		return nil, err
+	}
+	if walked {
+		taped = float64(d)
 	}
 	return c.put(piece.Mark{Name: name, At: from.at.Add(curve.Point(dir).Mul(taped)), From: from.name, Way: "slant", Distance: taped, Exact: float64(d), Why: why})
 }
