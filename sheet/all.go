@@ -16,7 +16,7 @@ func All(j Job) (*drawing.Drawing, error) {
 	if err := j.check(); err != nil {
 		return nil, err
 	}
-	full, err := j.fullPages()
+	pages, err := j.fullPages()
 	if err != nil {
 		return nil, err
 	}
@@ -35,7 +35,7 @@ func All(j Job) (*drawing.Drawing, error) {
 	begin("Making up", "order of work, stitches, cautions")
 	b.order()
 	begin("Full-size pages", "print only if you cut from paper")
-	b.d.Pages = append(b.d.Pages, full...)
+	b.d.Pages = append(b.d.Pages, pages...)
 
 	l := &first.Layer
 	y := box.Min.Y
@@ -65,11 +65,11 @@ func All(j Job) (*drawing.Drawing, error) {
 		t := drawing.Type{Size: 3.6}
 		l.Text(box.Min.X, c, p.title, t.Heavy())
 		l.Text(box.Min.X+36, c, p.what, t.In(drawing.Dark))
-		pages := fmt.Sprintf("pages %d to %d", p.page, last)
+		which := fmt.Sprintf("pages %d to %d", p.page, last)
 		if p.page == last {
-			pages = fmt.Sprintf("page %d", last)
+			which = fmt.Sprintf("page %d", last)
 		}
-		l.Text(box.Max.X, c, pages, t.At(drawing.End))
+		l.Text(box.Max.X, c, which, t.At(drawing.End))
 		l.Line(box.Min.X, c+1.8, box.Max.X, c+1.8, drawing.Hair.In(drawing.Light))
 	}
 	y = b.keyFigures(l, box.Min.X, y, box.W()) + 5

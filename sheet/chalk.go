@@ -356,7 +356,11 @@ func (s *set) curve(f *drawing.Flow, t table) {
 	h := 7.0
 	for _, st := range t.stretches {
 		p := part{per: max(3, (len(st.rows)+cols-1)/cols)}
-		p.head = lay(sentence(fmt.Sprintf("From %s to %s: *%s* straight.", bare(st.from), bare(st.to), st.chord)), w, drawing.Type{Size: 3.4, Leading: 1.3})
+		words := fmt.Sprintf("From %s to %s: *%s* straight.", bare(st.from), bare(st.to), st.chord)
+		if len(st.rows) == 0 {
+			words += " Rule it: the curve stays on the line."
+		}
+		p.head = lay(sentence(words), w, drawing.Type{Size: 3.4, Leading: 1.3})
 		p.h = p.head.height() + 1
 		if st.turn != "" {
 			p.turn = lay(sentence(bare(st.turn)), w, drawing.Type{Size: 3.4, Leading: 1.3})

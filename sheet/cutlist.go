@@ -186,7 +186,7 @@ func (j Job) measureTable(w float64) drawing.Table {
 
 func (j Job) adjustTable(w float64) drawing.Table {
 	t := drawing.Table{Type: tableType, Columns: columns(w,
-		drawing.Column{Title: "What", Width: 40, Bold: true}, drawing.Column{Title: "By the rule", Width: 26, Anchor: drawing.End}, drawing.Column{Title: "Marked", Width: 26, Anchor: drawing.End, Bold: true},
+		drawing.Column{Title: "What", Width: 40, Bold: true}, drawing.Column{Title: "By the rule", Width: 26}, drawing.Column{Title: "Marked", Width: 24, Bold: true},
 		drawing.Column{Title: "Why", Width: 88})}
 	for _, a := range j.Pattern.Adjusted {
 		t.Add(full1(strings.ReplaceAll(a.What, "_", " ")), fr(j.Tape.Format(a.Rule)), fr(j.Tape.Format(a.Now)), full(a.Why))

@@ -108,7 +108,11 @@ func (s *set) cutting(f *drawing.Flow) {
 	p := s.r.p
 	b := area(p)
 	const picW = 58.
-	k := math.Min(0.3, math.Min((picW-16)/math.Max(b.W(), 1), 84/math.Max(b.H(), 1)))
+	high := 84.
+	if left := f.Left() - 30; left < high && left > 62 { // a little smaller rather than on another page
+		high = left
+	}
+	k := math.Min(0.3, math.Min((picW-16)/math.Max(b.W(), 1), high/math.Max(b.H(), 1)))
 	picH := b.H()*k + 16
 	w := f.W() - picW - 3
 	t := drawing.Table{Type: drawing.Type{Size: 3.2}, Columns: []drawing.Column{

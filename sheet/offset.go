@@ -49,6 +49,23 @@ func spacing(t tape.Tape) []float64 {
 	return []float64{20, 10, 5, 2}
 }
 
+// flatSpacing is how far rows lie apart where a curve hardly leaves its chord.
+func flatSpacing(t tape.Tape) float64 {
+	if t.Unit == tape.IN {
+		return 3 * tape.Inch
+	}
+	return 60
+}
+
+// flat is the greatest height over the chord.
+func flat(out []float64) float64 {
+	most := 0.0
+	for _, y := range out {
+		most = math.Max(most, math.Abs(y))
+	}
+	return most
+}
+
 // fine is a length as the finer division of the tape shows it, in mm.
 func fine(t tape.Tape, mm float64) float64 {
 	v, err := tape.Parse(strings.TrimPrefix(t.Fine(math.Abs(mm)), "-"), t.Unit)
@@ -178,6 +195,9 @@ func (c cutter) rows(along, out []float64, a, b curve.Point) ([]offset, bool) {
 	}
 	t := c.r.t
 	steps := spacing(t)
+	if flat(out) < 3 {
+		steps = append([]float64{flatSpacing(t)}, steps...)
+	}
 	xs := []float64{0}
 	for x := steps[0]; x < whole-steps[0]/3; x += steps[0] {
 		xs = append(xs, x)
@@ -199,6 +219,9 @@ func (c cutter) rows(along, out []float64, a, b curve.Point) ([]offset, bool) {
 	ok := true
 	for i := 0; i+1 < len(xs); i++ {
 		ok = ok && !misses(along, out, xs[i], xs[i+1])
+	}
+	if flat(out) < slackness { // it is ruled
+		return nil, ok
 	}
 	u := b.Sub(a).Unit()
 	var rows []offset

@@ -229,12 +229,8 @@ func (d *sketch) way(k *piece.Mark) {
 		d.avoid(curve.Path{curve.Line(from, at)})
 	case "crossing", "start":
 	default:
-		figure := k.Taped
-		if verb == "walked along" || figure == "" {
-			figure = d.r.t.Fine(k.Distance)
-		}
 		if k.Distance > 0 {
-			d.dimension(from, at, fr(figure))
+			d.dimension(from, at, fr(d.r.far(k.Distance)))
 		}
 	}
 }

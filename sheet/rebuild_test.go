@@ -268,9 +268,10 @@ func follow(t *testing.T, j Job, p *piece.Piece) *cutterWith {
 		c.do(s.n, s.plain(), by)
 		if m := s.step.Mark; m != nil {
 			// Marks are chalked at taped distances, so they must come out exactly, but for
-			// those that lie on a curve or off the square, which are read to the finer division.
+			// those that were walked, swung or lie off the square, which are read to the finer division.
 			most := 1e-6
-			if strings.HasPrefix(m.Way, "walked") || m.Way == "swing" || saysSlant.MatchString(s.plain()) {
+			measured := !strings.HasPrefix(m.Way, "midway") && !strings.HasPrefix(m.Way, "plumb") && m.Way != "level"
+			if m.Way == "swing" || measured && math.Abs(j.Tape.Round(m.Distance)-m.Distance) > near || saysSlant.MatchString(s.plain()) {
 				most = tolerance(j.Tape)
 			}
 			if d := c.marks[strconv.Itoa(s.n)].Dist(m.At); d > most {

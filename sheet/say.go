@@ -194,10 +194,19 @@ func full(s string) string {
 	return s
 }
 
+// far says a distance as it is marked: on the tape where it lies on one of its marks, else to the finer division, as what was
+// found by walking one seam along another.
+func (r reader) far(mm float64) string {
+	if math.Abs(r.t.Round(mm)-mm) < near {
+		return r.t.Format(mm)
+	}
+	return r.t.Fine(mm)
+}
+
 // walk says how a mark is reached.
 func (r reader) walk(i int, m *piece.Mark) string {
 	from, name := bare(r.mark(m.From)), "*"+bare(m.Name)+"*"
-	taped := "*" + r.t.Format(m.Distance) + "*"
+	taped := "*" + r.far(m.Distance) + "*"
 	way, other, _ := strings.Cut(m.Way, " to ")
 	switch way {
 	case "start":
@@ -240,9 +249,9 @@ func (r reader) inLine(i int, f, m *piece.Mark) string {
 			continue
 		}
 		if o.At.Sub(f.At).Dot(way) > 0 {
-			return fmt.Sprintf("go *%s* toward %s", r.t.Format(m.Distance), bare(r.mark(o.Name)))
+			return fmt.Sprintf("go *%s* toward %s", r.far(m.Distance), bare(r.mark(o.Name)))
 		}
-		return fmt.Sprintf("go on *%s* in line with %s", r.t.Format(m.Distance), bare(r.mark(o.Name)))
+		return fmt.Sprintf("go on *%s* in line with %s", r.far(m.Distance), bare(r.mark(o.Name)))
 	}
 	return ""
 }
@@ -261,10 +270,7 @@ func (r reader) along(i int, m *piece.Mark, name string) string {
 	}
 	b, _ := on.Path.Nearest(m.At)
 	far := math.Abs(b - a)
-	how := r.t.Fine(far)
-	if m.Way == "along" && math.Abs(far-m.Distance) < near {
-		how = r.t.Format(m.Distance)
-	}
+	how := r.far(far)
 	end := on.Path.End()
 	if b < a {
 		end = on.Path.Start()
