@@ -45,6 +45,7 @@ func TestEveryStyleIsTrue(t *testing.T) {
 		{"rib", []string{`"ready"`, `"metre"`}},
 		{"collar_ends", []string{`"square"`, `"shaped"`}},
 		{"zip", []string{`"neck"`, `"collar"`}},
+		{"bust_dart", []string{`"none"`, `"side"`}},
 		{"posture", []string{`"straight"`, `"stooped"`, `"erect"`}},
 	}
 	n := 1
