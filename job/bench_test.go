@@ -1,13 +1,16 @@
 package job
 
 import (
+	"bytes"
 	"context"
 	"math"
 	"strings"
 	"testing"
 
+	"clothwright/draft"
 	"clothwright/garments"
 	"clothwright/lay"
+	"clothwright/tape"
 )
 
 func benchJob(b *testing.B) *Job {
@@ -100,5 +103,21 @@ func TestOneRuleChangesAll(t *testing.T) {
 	}
 	if !stepped {
 		t.Error("the chalk step does not say 9 1/8 in")
+	}
+}
+
+// A body of a table on both cores, as a batch drafts and trues it; memory is for each body, whatever their number.
+func BenchmarkBatch(b *testing.B) {
+	lines := bytes.SplitAfter(bodies(b), []byte("\n"))
+	g := jacket(b)
+	style, _ := g.Style(nil, 0)
+	batch := Batch{File: "bodies.csv", Garment: g, Style: style, House: draft.Standard(), Unit: tape.MM, Workers: 2, Line: func([]byte) error { return nil }}
+	b.ReportAllocs()
+	for n := b.N; n > 0; {
+		k := min(n, len(lines)-2)
+		if _, err := batch.Run(context.Background(), bytes.NewReader(bytes.Join(lines[:k+1], nil))); err != nil {
+			b.Fatal(err)
+		}
+		n -= k
 	}
 }

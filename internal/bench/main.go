@@ -1,0 +1,117 @@
+// Command bench runs the benchmarks that are kept beside the code and writes their figures into docs/bench.md, with
+// what is aimed at beside those that have an aim. Figures of one run on one machine: compare them as ratios within
+// the run, not with another day's.
+//
+//	go run ./internal/bench
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"flag"
+	"fmt"
+	"os"
+	"os/exec"
+	"runtime"
+	"strconv"
+	"strings"
+)
+
+const (
+	begin = "<!-- benchmarks, written by internal/bench: begin -->"
+	end   = "<!-- benchmarks: end -->"
+)
+
+// aims are what the figures should stay under.
+var aims = map[string]string{
+	"job.BenchmarkDraftAndTrue": "5 ms and 5 MB",
+	"job.BenchmarkWholeCut":     "1 s",
+	"job.BenchmarkBatch":        "20 s for 2,000 bodies: 10 ms a body on 2 cores",
+}
+
+func main() {
+	docs := flag.String("docs", "docs/bench.md", "page to write into, between its marks")
+	packages := flag.String("packages", "./tape,./curve/...,./piece,./draft,./truing,./body,./job,./sheet/...", "packages to run, with commas between")
+	flag.Parse()
+	if err := run(*docs, strings.Split(*packages, ",")); err != nil {
+		fmt.Fprintln(os.Stderr, "error:", err)
+		os.Exit(1)
+	}
+}
+
+func run(docs string, packages []string) error {
+	page, err := os.ReadFile(docs)
+	if err != nil {
+		return err
+	}
+	before, rest, ok := strings.Cut(string(page), begin)
+	if !ok {
+		return fmt.Errorf("%s has no line %s", docs, begin)
+	}
+	_, after, ok := strings.Cut(rest, end)
+	if !ok {
+		return fmt.Errorf("%s has no line %s", docs, end)
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s\n\n%s, %s/%s, GOMAXPROCS %d.\n\n| benchmark | a turn | memory | allocations | aim |\n|---|---:|---:|---:|---|\n", begin, runtime.Version(), runtime.GOOS, runtime.GOARCH, runtime.GOMAXPROCS(0))
+	for _, p := range packages {
+		out, err := exec.Command("go", "test", "-run", "^$", "-bench", ".", "-benchmem", "-benchtime", "300ms", p).CombinedOutput()
+		if err != nil {
+			return fmt.Errorf("go test %s: %v\n%s", p, err, out)
+		}
+		table(&b, out)
+	}
+	b.WriteString("\n" + end)
+	if err := os.WriteFile(docs+".new", []byte(before+b.String()+after), 0o644); err != nil {
+		return err
+	}
+	return os.Rename(docs+".new", docs)
+}
+
+// table turns the lines of `go test -bench` into rows.
+func table(b *strings.Builder, out []byte) {
+	pkg := ""
+	for s := bufio.NewScanner(bytes.NewReader(out)); s.Scan(); {
+		if p, ok := strings.CutPrefix(s.Text(), "pkg: clothwright/"); ok {
+			pkg = p
+		}
+		f := strings.Fields(s.Text())
+		if len(f) < 4 || !strings.HasPrefix(f[0], "Benchmark") {
+			continue
+		}
+		name, _, _ := strings.Cut(f[0], "-")
+		values := map[string]string{}
+		for i := 2; i+1 < len(f); i += 2 {
+			values[f[i+1]] = f[i]
+		}
+		fmt.Fprintf(b, "| %s %s | %s | %s | %s | %s |\n", pkg, strings.TrimPrefix(name, "Benchmark"), duration(values["ns/op"]), size(values["B/op"]), values["allocs/op"], aims[pkg+"."+name])
+	}
+}
+
+func duration(ns string) string {
+	v, err := strconv.ParseFloat(ns, 64)
+	switch {
+	case err != nil:
+		return ""
+	case v < 1e3:
+		return fmt.Sprintf("%.3g ns", v)
+	case v < 1e6:
+		return fmt.Sprintf("%.3g µs", v/1e3)
+	case v < 1e9:
+		return fmt.Sprintf("%.3g ms", v/1e6)
+	}
+	return fmt.Sprintf("%.3g s", v/1e9)
+}
+
+func size(bytes string) string {
+	v, err := strconv.ParseFloat(bytes, 64)
+	switch {
+	case err != nil:
+		return ""
+	case v < 1e3:
+		return fmt.Sprintf("%.0f B", v)
+	case v < 1e6:
+		return fmt.Sprintf("%.3g kB", v/1e3)
+	}
+	return fmt.Sprintf("%.3g MB", v/1e6)
+}
