@@ -30,10 +30,12 @@
 // of pieces; one overlapping piece after another is moved to the best place
 // among samples of the whole strip and of its neighbourhood, each improved by
 // walking along the corners of the no-fit regions near it; pairs that stay in
-// conflict gain weight (guided local search). When all overlaps are gone the strip is
-// shortened. The first phase shortens in larger steps and, where it fails,
-// starts again from a good failed lay with two large pieces exchanged; the second
-// shortens the best lay by ever smaller steps. The idea of a chain of
+// conflict gain weight (guided local search). What is then all but free of
+// overlaps is squeezed: a linear program moves all pieces at once to the shortest
+// lay in which each stays on its side of its neighbours. When all overlaps are
+// gone the strip is shortened. The first phase shortens in larger steps and, where
+// it fails, starts again from a good failed lay with two large pieces exchanged;
+// the second shortens the best lay by ever smaller steps. The idea of a chain of
 // feasibility problems with weighted overlaps is that of Egeblad, Nielsen and
 // Odgaard (2007), Imamichi, Yagiura and Nagamochi (2009), Elkeran (2013) and
 // Gardeyn, Vanden Berghe and Wauters (arXiv 2509.13329, 2025).
