@@ -227,9 +227,9 @@ func FuzzHouse(f *testing.F) {
 func FuzzBatch(f *testing.F) {
 	f.Add("id,chest_girth\na,1000\nb,\"x\n")
 	f.Add("id,sex,age,chest_girth,shoulder_width,body_length,arm_length,wrist_girth\na,f,30,1000,400,600,600,160\n")
+	g := jacket(f)
+	style, _ := g.Style(nil, 0)
 	f.Fuzz(func(t *testing.T, table string) {
-		g := jacket(t)
-		style, _ := g.Style(nil, 0)
 		n := 0
 		b := Batch{File: "t.csv", Garment: g, Style: style, House: draft.Standard(), Unit: tape.MM, Workers: 1, Line: func([]byte) error { n++; return nil }}
 		tally, err := b.Run(context.Background(), strings.NewReader(table))
