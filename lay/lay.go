@@ -149,7 +149,7 @@ func Lay(ctx context.Context, works []Work, c Cloth, o Options) (*Plan, error) {
 	plan.Steps = found.Steps
 	spots := spotsOf(shapes, found)
 	if c.matched() {
-		c.snap(spots)
+		spots = c.snap(spots, o.Seed)
 	}
 	for i := range spots {
 		spots[i].round(plan.Usable)
@@ -442,7 +442,15 @@ func (p *Plan) note(shapes []shape, o Options) {
 		if c.Wash {
 			add("wash", nil, "%s: wash and press it before it is cut; the length to buy allows for %g %% shrinkage, the width for %g %%.", upper(c.title()), 100*c.ShrinkLong, 100*c.ShrinkWide)
 		} else {
-			add("enlarged", nil, "%s: every piece is cut %.1f %% longer and %.1f %% wider than its pattern, since the cloth shrinks when it is washed.", upper(c.title()), 100*(1/(1-c.ShrinkLong)-1), 100*(1/(1-c.ShrinkWide)-1))
+			var by []string
+			kx, ky := c.enlarge()
+			if ky > 1 {
+				by = append(by, fmt.Sprintf("%.1f %% longer", 100*(ky-1)))
+			}
+			if kx > 1 {
+				by = append(by, fmt.Sprintf("%.1f %% wider", 100*(kx-1)))
+			}
+			add("enlarged", nil, "%s: every piece is cut %s than its pattern, since the cloth shrinks when it is washed.", upper(c.title()), strings.Join(by, " and "))
 		}
 	}
 	if c.matched() {

@@ -540,13 +540,19 @@ func (v *view) intro(page *drawing.Page, x, y, w float64, first bool) float64 {
 // list is the table of the places that begin between two distances.
 func (v *view) list(from, to float64) drawing.Table {
 	t := drawing.Table{Type: drawing.Type{Size: 3}}
+	widest := 13. // a figure is never broken
+	for _, r := range v.rows {
+		for _, mm := range []float64{r.a.X, r.a.Y, r.b.X, r.b.Y} {
+			widest = math.Max(widest, t.Type.Measure(said(plain(v.b.j.Tape, mm)))+2.6)
+		}
+	}
 	num := func(title string) drawing.Column {
-		return drawing.Column{Title: title, Width: 13, Anchor: drawing.End}
+		return drawing.Column{Title: title, Width: widest, Anchor: drawing.End}
 	}
 	if v.p.Band {
 		t.Columns = []drawing.Column{{Title: "No", Width: 9, Bold: true}, {Title: "Piece", Width: 26}, num("from"), num("to"), num("long")}
 	} else {
-		t.Columns = []drawing.Column{{Title: "No", Width: 8, Bold: true}, {Title: "Piece", Width: 20}, num("A ↓"), num("A →"), num("B ↓"), num("B →")}
+		t.Columns = []drawing.Column{{Title: "No", Width: 8, Bold: true}, {Title: "Piece", Width: 72 - 4*widest}, num("A ↓"), num("A →"), num("B ↓"), num("B →")}
 	}
 	tp := v.b.j.Tape
 	fine := func(mm float64) string { return said(plain(tp, mm)) }
