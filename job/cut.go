@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"clothwright/body"
 	"clothwright/lay"
 	"clothwright/piece"
+	"clothwright/sheet/text"
 	"clothwright/truing"
 )
 
@@ -33,6 +35,7 @@ func (j *Job) Cut() (*Result, error) {
 	r.Findings = append(r.Findings, j.doubts()...)
 	r.Findings = append(r.Findings, r.estimates()...)
 	r.Findings = append(r.Findings, r.adjustments()...)
+	r.Findings = append(r.Findings, j.letters()...)
 	r.Findings = append(r.Findings, p.Said...)
 	r.Findings = append(r.Findings, truing.True(p, j.House.Tape)...)
 	sort.SliceStable(r.Findings, func(a, b int) bool { return r.Findings[a].Level.Rank() > r.Findings[b].Level.Rank() })
@@ -67,6 +70,24 @@ const (
 	unevenLength = 40.0 // mm
 	unevenSlope  = 10.0 // degrees
 )
+
+// letters are what the sheets cannot write: they print such a letter's number in a frame, and here it is said.
+func (j *Job) letters() []piece.Finding {
+	var out []piece.Finding
+	for _, f := range []struct{ what, words string }{{"the client's name", j.Client}, {"the job's number", j.Number}, {"the date", j.Date}, {"the demo line", j.Demo}} {
+		missing := text.Missing(f.words)
+		if len(missing) == 0 {
+			continue
+		}
+		codes := make([]string, len(missing))
+		for i, r := range missing {
+			codes[i] = fmt.Sprintf("%c (U+%04X)", r, r)
+		}
+		out = append(out, piece.Finding{Level: piece.Info, Code: "print:letters",
+			Text: fmt.Sprintf("No font here has %s of %s: the sheets print the number in a frame instead.", strings.Join(codes, ", "), f.what)})
+	}
+	return out
+}
 
 // uneven doubts a measure whose right and left differ more than they do in people.
 func (j *Job) uneven(n body.Name) (piece.Finding, bool) {

@@ -33,10 +33,10 @@ var may = map[string][]string{
 	"sheet/tile":      {"curve", "sheet/drawing", "sheet/text"},
 	"sheet/nest":      {"curve", "tape", "piece", "sheet/drawing"},
 	"sheet/layplan":   {"curve", "tape", "piece", "lay", "draft", "sheet/drawing", "sheet/text"},
-	"job":             {"tape", "curve", "body", "piece", "draft", "garments", "truing", "lay", "lay/pack", "cost", "sheet", "sheet/drawing", "sheet/pdf", "sheet/svg", "sheet/dxf", "sheet/layplan", "sheet/nest"},
+	"job":             {"tape", "curve", "body", "piece", "draft", "garments", "truing", "lay", "lay/pack", "cost", "sheet", "sheet/drawing", "sheet/pdf", "sheet/svg", "sheet/dxf", "sheet/layplan", "sheet/nest", "sheet/text"},
 	"book":            {"job"},
 	"web":             {"job", "book"},
-	"cmd/clothwright": {"job", "web", "book", "draft", "garments", "piece", "tape", "lay", "lay/pack", "sheet/layplan", "sheet/drawing", "sheet/pdf", "sheet/svg"},
+	"cmd/clothwright": {"job", "body", "web", "book", "draft", "garments", "piece", "tape", "lay", "lay/pack", "sheet/layplan", "sheet/drawing", "sheet/pdf", "sheet/svg"},
 }
 
 // listed is what `go list -json` says of a package, as far as it is wanted.
