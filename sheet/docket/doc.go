@@ -1,0 +1,9 @@
+// Package docket composes the sheets that go with a job rather than with its pieces, each as a neutral drawing:
+//
+//   - [Quotation]: what the client pays, and nothing of how it comes about;
+//   - [Costing]: the whole reckoning, for the maker alone;
+//   - [Confirmation]: what client and maker agree on before anything is cut, with lines to sign;
+//   - [Docket]: the page that follows the job on the table, with a QR code of its number.
+//
+// The garment is sketched from the real pieces: front, back and sleeve as they were drafted, to scale.
+package docket
