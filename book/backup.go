@@ -39,6 +39,7 @@ func (b *Book) Backup(ctx context.Context, to, passphrase string) error {
 	if err != nil {
 		return mistake("the passphrase is not usable: %s", oneLine(err.Error()))
 	}
+	r.SetWorkFactor(passphraseWork)
 	in, err := os.Open(plain)
 	if err != nil {
 		return b.noCopy(to, err)
@@ -55,6 +56,9 @@ func (b *Book) Backup(ctx context.Context, to, passphrase string) error {
 		return w.Close()
 	})
 }
+
+// passphraseWork is the logarithm of the work that one guess at a passphrase costs: age's own default, about a second.
+var passphraseWork = 18
 
 func (b *Book) noCopy(to string, err error) error {
 	if noRoom(err) {

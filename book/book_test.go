@@ -20,6 +20,8 @@ var ctx = context.Background()
 // march is a Monday morning.
 var march = time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 
+func init() { passphraseWork = 10 } // the tests have no secrets
+
 func options() Options {
 	return Options{Now: func() time.Time { return march }, Program: "test", Wait: 5 * time.Second}
 }
