@@ -20,9 +20,6 @@ import (
 // zero options it has a budget in steps, so that the same job gives the same record on every machine. A cloth that is too
 // narrow folded is laid open where that goes, and the findings say so. The error is a budget that cannot be.
 func (r *Result) Lay(ctx context.Context, o lay.Options) error {
-	if o.Say == nil {
-		o.Say = r.Job.House.Tape.Fine
-	}
 	plans, found, err := LayTogether(ctx, []*Result{r}, o)
 	if err != nil {
 		return err
@@ -44,6 +41,9 @@ func (r *Result) Lay(ctx context.Context, o lay.Options) error {
 func LayTogether(ctx context.Context, rs []*Result, o lay.Options) ([]*lay.Plan, []piece.Finding, error) {
 	if len(rs) == 0 {
 		return nil, nil, nil
+	}
+	if o.Say == nil {
+		o.Say = rs[0].Job.House.Tape.Fine
 	}
 	var works []lay.Work
 	for _, r := range rs {
@@ -75,6 +75,10 @@ func LayTogether(ctx context.Context, rs []*Result, o lay.Options) ([]*lay.Plan,
 	return out, found, nil
 }
 
+// worthOpening is the part of the length to buy from which it is worth saying that cloth laid open takes less: every piece is then
+// cut by itself. Common practice.
+const worthOpening = 0.05
+
 // ask is one cloth to lay on.
 type ask struct {
 	cloth lay.Cloth
@@ -85,14 +89,31 @@ func (a ask) lay(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Pla
 	if a.band {
 		return lay.Band(works, a.cloth, o), nil
 	}
-	plan, err := lay.Lay(ctx, works, a.cloth, o)
-	if err != nil || a.cloth.Fold == lay.Open || !tooWide(plan) {
-		return plan, err
+	if a.cloth.Fold != lay.Lengthwise {
+		return lay.Lay(ctx, works, a.cloth, o)
 	}
-	a.cloth.Fold = lay.Open
-	opened, err := lay.Lay(ctx, works, a.cloth, o)
-	if err != nil || !opened.Laid() {
-		return plan, err
+	open := a.cloth
+	open.Fold = lay.Open
+	var opened *lay.Plan
+	var bad error
+	var aside sync.WaitGroup
+	aside.Go(func() { opened, bad = lay.Lay(ctx, works, open, o) })
+	plan, err := lay.Lay(ctx, works, a.cloth, o)
+	aside.Wait()
+	switch {
+	case err != nil:
+		return nil, err
+	case bad != nil:
+		return nil, bad
+	case !opened.Laid():
+		return plan, nil
+	case !tooWide(plan):
+		saved := plan.Bought - opened.Bought
+		if plan.Laid() && saved > 0 && saved >= worthOpening*plan.Bought {
+			plan.Findings = append(plan.Findings, piece.Finding{Level: piece.Info, Code: "lay:open-saves",
+				Text: fmt.Sprintf("%s: laid open in one layer it would take %s to buy, %s less than folded.", sentenceOf(a.cloth.Name), o.Say(opened.Bought), o.Say(saved))})
+		}
+		return plan, nil
 	}
 	for _, f := range plan.Findings {
 		f.Level, f.Code = piece.Warn, "lay:opened"

@@ -33,8 +33,9 @@ type Options struct {
 	Say func(mm float64) string
 }
 
-// Steps is the budget of one cloth when the options name none: under half a second for a lined jacket's shell, after which a
-// lay of a dozen shapes gains less than the shop's step (measured).
+// Steps is the budget of one cloth when the options name none. Measured on eight jackets' shells and linings, folded and open, each
+// with two seeds: folded, six times as many steps found nothing shorter; open, 15 of 28 lays got shorter by 12 mm on average, less
+// than the shop's step.
 const Steps = 10000
 
 func (o Options) say(mm float64) string {

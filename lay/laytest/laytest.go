@@ -43,14 +43,20 @@ func Judge(t *testing.T, cases ...Case) {
 			t.Errorf("%s: %s", c.Name, s)
 		}
 	}
+	var all []any
+	for _, c := range cases {
+		all = append(all, c.told())
+	}
+	geos(t, all)
+}
+
+// geos lets GEOS judge lays as the script reads them.
+func geos(t *testing.T, all []any) {
+	t.Helper()
 	python := geosPython()
 	if python == "" {
 		t.Log("no Python with shapely (Debian: python3-shapely), so GEOS did not judge these lays")
 		return
-	}
-	var all []any
-	for _, c := range cases {
-		all = append(all, c.told())
 	}
 	dir := t.TempDir()
 	src, err := json.Marshal(all)
@@ -172,20 +178,6 @@ func (c Case) turns() []string {
 
 // told is the plan as the script reads it.
 func (c Case) told() any {
-	type place struct {
-		Job     string       `json:"job"`
-		Piece   string       `json:"piece"`
-		Copy    string       `json:"copy"`
-		Turn    float64      `json:"turn"`
-		Flipped bool         `json:"flipped"`
-		X       float64      `json:"x"`
-		Y       float64      `json:"y"`
-		Layers  int          `json:"layers"`
-		Wider   float64      `json:"wider"`
-		Longer  float64      `json:"longer"`
-		OnFold  bool         `json:"on_fold"`
-		CutLine [][2]float64 `json:"cut_line"`
-	}
 	p := c.Plan
 	places := []place{}
 	for _, q := range p.Places {
@@ -223,4 +215,87 @@ func Has(fs []piece.Finding, level piece.Level, code string) (string, bool) {
 		}
 	}
 	return "", false
+}
+
+// place is a place as the script reads it.
+type place struct {
+	Job     string       `json:"job"`
+	Piece   string       `json:"piece"`
+	Copy    string       `json:"copy"`
+	Turn    float64      `json:"turn"`
+	Flipped bool         `json:"flipped"`
+	X       float64      `json:"x"`
+	Y       float64      `json:"y"`
+	Layers  int          `json:"layers"`
+	Wider   float64      `json:"wider"`
+	Longer  float64      `json:"longer"`
+	OnFold  bool         `json:"on_fold"`
+	CutLine [][2]float64 `json:"cut_line"`
+}
+
+// JudgeRecord judges the cloths of a job's record (job.json) by what is written in it alone: places of rounded outlines, by
+// GEOS, and counts.
+func JudgeRecord(t *testing.T, record []byte) {
+	t.Helper()
+	var r struct {
+		Job    string
+		Pieces []struct {
+			Name, Material string
+			Count          int
+			OnFold         bool         `json:"on_fold"`
+			CutLine        [][2]float64 `json:"cut_line"`
+		}
+		Cloths []struct {
+			Material, Fold              string
+			Usable, Length, Utilisation float64
+			Places                      []struct {
+				Piece   string
+				Copy    int
+				Turn    float64
+				Flipped bool
+				X, Y    float64
+				Layers  int
+			}
+		}
+	}
+	if err := json.Unmarshal(record, &r); err != nil {
+		t.Fatal(err)
+	}
+	var all []any
+	for _, c := range r.Cloths {
+		layers, depth := 2.0, c.Length
+		switch c.Fold {
+		case "open":
+			layers = 1
+		case "crosswise":
+			depth /= 2
+		}
+		places := []place{}
+		for _, p := range r.Pieces {
+			if p.Material != c.Material {
+				continue
+			}
+			cut := 0
+			for _, q := range c.Places {
+				if q.Piece != p.Name {
+					continue
+				}
+				cut += q.Layers
+				places = append(places, place{r.Job, q.Piece, fmt.Sprint(q.Copy), q.Turn, q.Flipped, q.X, q.Y, q.Layers, 1, 1, p.OnFold, p.CutLine})
+			}
+			want := p.Count
+			if p.OnFold {
+				want *= 2 // halves
+			}
+			if cut != want {
+				t.Errorf("%s: %s is cut through %d layers, %d are wanted", r.Job, p.Name, cut, want)
+			}
+		}
+		if len(places) != len(c.Places) {
+			t.Errorf("%s: %d places on %s are of its pieces, of %d", r.Job, len(places), c.Material, len(c.Places))
+		}
+		all = append(all, map[string]any{"name": r.Job + " " + c.Material, "usable": c.Usable, "depth": depth, "folded": c.Fold == "lengthwise" || c.Fold == "tubular",
+			"flaws": [][4]float64{}, "utilisation": c.Utilisation, "area": layers * c.Usable * depth, "places": places})
+	}
+	geos(t, all)
 }

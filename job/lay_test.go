@@ -1,0 +1,105 @@
+package job
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"clothwright/lay"
+	"clothwright/lay/laytest"
+	"clothwright/piece"
+)
+
+// example drafts one of the examples with a house of the test's own put after its own house file.
+func example(t testing.TB, name, more string) *Result {
+	t.Helper()
+	dir := "../examples/saltmarsh"
+	src, err := os.ReadFile(filepath.Join(dir, name+".toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := Read(name+".toml", src, func(p string) ([]byte, error) {
+		b, err := os.ReadFile(filepath.Join(dir, p))
+		return append(b, more...), err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := j.Cut()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// CONTRACT, cloths: the record alone is enough to lay every piece; GEOS lays its rounded outlines at its rounded places.
+func TestRecordCanBeLaid(t *testing.T) {
+	const other = "\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"36 in\"\nselvedge = \"1/2 in\"\nfold = \"lengthwise\"\nnap = true\n" +
+		"\n[[cloth]]\nmaterial = \"lining\"\nwidth = \"60 in\"\nfold = \"crosswise\"\n\n[[cloth]]\nmaterial = \"padding\"\nwidth = \"45 in\"\nfold = \"open\"\n"
+	for _, k := range []struct{ name, more string }{{"stroke", ""}, {"two", ""}, {"six", ""}, {"bow", other}, {"six", other}} {
+		r := example(t, k.name, k.more)
+		if err := r.Lay(context.Background(), lay.Options{Steps: 1500}); err != nil {
+			t.Fatal(err)
+		}
+		b, err := r.JSON()
+		if err != nil {
+			t.Fatal(err)
+		}
+		laytest.JudgeRecord(t, b)
+		for _, p := range r.Plans {
+			laytest.Judge(t, laytest.Case{Name: k.name + " " + string(p.Cloth.Material), Plan: p, Works: []lay.Work{{Job: r.Job.Number, Pattern: r.Pattern}}})
+		}
+	}
+}
+
+// Cloth too narrow to be folded is laid open and the findings say so; cloth too narrow for that too stops the job.
+func TestTooNarrow(t *testing.T) {
+	cloth := func(width string) string {
+		return "\n[[cloth]]\nmaterial = \"shell\"\nname = \"drill\"\nwidth = \"" + width + "\"\n[[cloth]]\nmaterial = \"lining\"\nwidth = \"54 in\"\n"
+	}
+	r := example(t, "stroke", cloth("34 in"))
+	if err := r.Lay(context.Background(), lay.Options{Steps: 500}); err != nil {
+		t.Fatal(err)
+	}
+	if s, ok := laytest.Has(r.Findings, piece.Warn, "lay:opened"); !ok || !strings.Contains(s, "Sleeve") || r.Plans[0].Cloth.Fold != lay.Open {
+		t.Errorf("34 in: %v", r.Findings)
+	}
+	r = example(t, "stroke", cloth("16 in"))
+	before := len(r.Findings)
+	if err := r.Lay(context.Background(), lay.Options{Steps: 500}); err != nil {
+		t.Fatal(err)
+	}
+	if _, ok := laytest.Has(r.Findings, piece.Stop, "lay:too-wide"); !ok || r.Level != piece.Stop || r.ExitCode() != 1 {
+		t.Errorf("16 in: level %s, %v", r.Level, r.Findings)
+	}
+	// Laid again, the findings are not doubled.
+	n := len(r.Findings)
+	if err := r.Lay(context.Background(), lay.Options{Steps: 500}); err != nil || len(r.Findings) != n || n <= before {
+		t.Errorf("%d findings, laid again %d", n, len(r.Findings))
+	}
+}
+
+// A material without a cloth is told, and the rest is laid.
+func TestNoCloth(t *testing.T) {
+	r := example(t, "stroke", "\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"45 in\"\n")
+	if err := r.Lay(context.Background(), lay.Options{Steps: 300}); err != nil {
+		t.Fatal(err)
+	}
+	if s, ok := laytest.Has(r.Findings, piece.Warn, "lay:no-cloth"); !ok || !strings.Contains(s, "lining") {
+		t.Errorf("nothing is said of the lining: %v", r.Findings)
+	}
+	if len(r.Plans) != 2 || !r.Plans[0].Laid() {
+		t.Errorf("%d plans", len(r.Plans))
+	}
+}
+
+func BenchmarkLay(b *testing.B) {
+	r := example(b, "six", "")
+	for b.Loop() {
+		if err := r.Lay(context.Background(), lay.Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
