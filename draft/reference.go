@@ -27,7 +27,8 @@ option("pocket", True, "A slanted welt pocket in each front.")
 
 and it has one function, ` + "`draft(m, style, house)`" + `. ` + "`m`" + ` is the body: ` + "`m.chest_girth`" + ` and the other measures of
 docs/measures.md are lengths (` + "`m.shoulder_slope`" + ` is degrees); ` + "`m.has(name)`" + ` says whether there is one, ` + "`m.known(name)`" + `
-whether it was measured or follows from what was, rather than estimated. ` + "`style`" + ` holds the choices. ` + "`house`" + ` has
+whether it was measured or follows from what was, rather than estimated. ` + "`m.left` and `m.right`" + ` are the two sides of the
+body, and ` + "`m.differs(name)`" + ` says whether they differ. ` + "`style`" + ` holds the choices. ` + "`house`" + ` has
 ` + "`house.allowance(kind)`" + `, ` + "`house.rib(kind)`" + ` (with ` + "`ratio`, `least`, `most`" + `), ` + "`house.ready_band`, `house.rib_tube`, `house.rib_seam`, `house.rib_stretch`" + ` and
 ` + "`house.zip_for(edge)`" + `. ` + "`struct(a = 1)`" + ` groups values; ` + "`pi`" + ` is there.
 
