@@ -264,6 +264,9 @@ func (tx *Tx) keep(bytes []byte) (string, error) {
 	return sha, err
 }
 
+// SHA is the SHA-256 of bytes, as the book writes it.
+func SHA(b []byte) string { return shaOf(b) }
+
 func shaOf(b []byte) string {
 	s := sha256.Sum256(b)
 	return hex.EncodeToString(s[:])

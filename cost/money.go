@@ -84,3 +84,6 @@ func upTo(num, den, step Money) Money {
 	}
 	return decimal.NewFromBigInt(n, 0).Mul(step)
 }
+
+// Percentage reads a percentage as a person writes it: "12.5". The error is a sentence.
+func Percentage(s string) (Money, error) { return amount(s) }

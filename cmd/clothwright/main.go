@@ -13,14 +13,26 @@ import (
 
 // commands is the command line.
 type commands struct {
-	Cut    cutCommand    `cmd:"" help:"Draft a job, true it, and write its record and its sheets."`
-	Batch  batchCommand  `cmd:"" help:"Draft a garment on every body of a table."`
-	Lay    layCommand    `cmd:"" help:"Lay polygons on a strip of cloth, as short as can be found in a given time."`
-	Widths widthsCommand `cmd:"" help:"Compare what a job takes on cloth of several widths, folded and open."`
-	Run    runCommand    `cmd:"" help:"Draft a job in a run of sizes of its size table, with the sizes stacked for checking."`
-	Sizes  sizesCommand  `cmd:"" help:"List the size tables and their sizes."`
-	Words  wordsCommand  `cmd:"" help:"Print the page of the drafting language."`
-	Style  styleCommand  `cmd:"" help:"List a garment's choices of style."`
+	Cut      cutCommand      `cmd:"" help:"Draft a job, true it, and write its record and its sheets."`
+	Batch    batchCommand    `cmd:"" help:"Draft a garment on every body of a table."`
+	Lay      layCommand      `cmd:"" help:"Lay polygons on a strip of cloth, as short as can be found in a given time."`
+	Widths   widthsCommand   `cmd:"" help:"Compare what a job takes on cloth of several widths, folded and open."`
+	Together togetherCommand `cmd:"" help:"Lay the pieces of several jobs together, which needs less cloth than one by one."`
+	Run      runCommand      `cmd:"" help:"Draft a job in a run of sizes of its size table, with the sizes stacked for checking."`
+	Sizes    sizesCommand    `cmd:"" help:"List the size tables and their sizes."`
+	Price    priceCommand    `cmd:"" help:"Price a job file by a costing file: a quotation for the client, a costing for the maker."`
+	Book     bookCommand     `cmd:"" help:"The book itself: make, check, back up, restore, write and read it; the room's habits."`
+	Client   clientCommand   `cmd:"" help:"Clients."`
+	Card     cardCommand     `cmd:"" help:"Tape cards."`
+	Order    orderCommand    `cmd:"" help:"Jobs, from ordered to handed over: quotation, date, confirmation, drafts, docket."`
+	Fitting  fittingCommand  `cmd:"" help:"Fittings and what was pinned."`
+	Cloth    clothCommand    `cmd:"" help:"Clients' own cloth, in and out."`
+	Shelf    shelfCommand    `cmd:"" help:"The room's own cloth, rib, zips and trims."`
+	Money    moneyCommand    `cmd:"" help:"Payments and what is owed."`
+	Work     workCommand     `cmd:"" help:"Times that operations really take."`
+	Diary    diaryCommand    `cmd:"" help:"What is due and who is fitted, today and this week."`
+	Words    wordsCommand    `cmd:"" help:"Print the page of the drafting language."`
+	Style    styleCommand    `cmd:"" help:"List a garment's choices of style."`
 }
 
 // world is what a command may touch.
