@@ -46,7 +46,12 @@ func LayTogether(ctx context.Context, rs []*Result, o lay.Options) ([]*lay.Plan,
 		o.Say = rs[0].Job.House.Tape.Fine
 	}
 	var works []lay.Work
+	seen := map[string]string{}
 	for _, r := range rs {
+		if other, twice := seen[r.Job.Number]; twice {
+			return nil, nil, fmt.Errorf("%s and %s are both job %q; pieces laid together need jobs of different names", other, r.Job.File, r.Job.Number)
+		}
+		seen[r.Job.Number] = r.Job.File
 		works = append(works, lay.Work{Job: r.Job.Number, Pattern: r.Pattern})
 	}
 	var out []*lay.Plan
@@ -262,6 +267,27 @@ func (r *Result) LayPlan(trials []lay.Trial) (*drawing.Drawing, error) {
 	j := r.Job
 	return layplan.Sheet(layplan.Job{Job: j.Number, Client: j.Client, Garment: j.Garment.Title, Date: j.Date, Tape: j.House.Tape, Paper: j.House.Paper,
 		Plans: r.Plans, Trials: trials, Findings: r.Findings, DemoNote: j.Demo})
+}
+
+// LayPlanTogether draws the lay plan of several results laid together, in the first one's tape and paper.
+func LayPlanTogether(rs []*Result, plans []*lay.Plan, found []piece.Finding) (*drawing.Drawing, error) {
+	var names []string
+	demo := ""
+	for _, r := range rs {
+		names = append(names, r.Job.Number)
+		if demo == "" {
+			demo = r.Job.Demo
+		}
+		for _, f := range r.Findings { // a job that must not be cut by itself must not be cut with others
+			if f.Level == piece.Stop && !strings.HasPrefix(f.Code, "lay:") {
+				f.Text = r.Job.Number + ": " + f.Text
+				found = append(found, f)
+			}
+		}
+	}
+	h := &rs[0].Job.House
+	return layplan.Sheet(layplan.Job{Job: strings.Join(names, ", "), Garment: fmt.Sprintf("%d jobs laid together", len(rs)), Tape: h.Tape, Paper: h.Paper,
+		Plans: plans, Findings: found, DemoNote: demo})
 }
 
 // layPlanFile is the lay plan as a file, none when there is no cloth.

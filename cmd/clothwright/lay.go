@@ -16,6 +16,7 @@ import (
 	"clothwright/job"
 	"clothwright/lay"
 	"clothwright/lay/pack"
+	"clothwright/piece"
 	"clothwright/sheet/layplan"
 	"clothwright/sheet/pdf"
 	"clothwright/sheet/svg"
@@ -246,4 +247,75 @@ func widthsOf(words []string) ([]float64, error) {
 		out = append(out, mm)
 	}
 	return out, nil
+}
+
+type togetherCommand struct {
+	Jobs    []string `arg:"" help:"The job files (TOML); the first one's house says what cloth there is." placeholder:"JOB.toml"`
+	Out     string   `required:"" help:"The folder to write lay-plan.pdf to." placeholder:"DIR"`
+	Seconds float64  `help:"How long to search for each cloth; when not given a budget in steps, the same on every machine." placeholder:"N"`
+}
+
+// Run lays the pieces of several jobs together and says what that saves.
+func (c *togetherCommand) Run(w *world) error {
+	if !(c.Seconds >= 0 && c.Seconds <= longestSearch) {
+		return fmt.Errorf("--seconds is %g; 0 to %d is allowed", c.Seconds, longestSearch)
+	}
+	var results []*job.Result
+	for _, path := range c.Jobs {
+		r, err := cutFile(path)
+		if err != nil {
+			return err
+		}
+		results = append(results, r)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	o := lay.Options{Steps: lay.Steps * int64(len(results))}
+	if c.Seconds > 0 {
+		o = lay.Options{Time: time.Duration(c.Seconds * float64(time.Second)), Now: time.Now, Workers: runtime.GOMAXPROCS(0)}
+	}
+	plans, found, err := job.LayTogether(ctx, results, o)
+	if err != nil {
+		return err
+	}
+	d, err := job.LayPlanTogether(results, plans, found)
+	if err != nil {
+		return err
+	}
+	bytes, err := pdf.Bytes(d)
+	if err != nil {
+		return err
+	}
+	if err := writeAll(c.Out, []job.Output{{Name: "lay-plan.pdf", Bytes: bytes}}); err != nil {
+		return err
+	}
+	alone := map[string]float64{}
+	level := piece.Worst(found)
+	for _, r := range results {
+		if r.Level.Rank() > level.Rank() {
+			level = r.Level
+		}
+		if err := r.Lay(ctx, lay.Options{}); err != nil {
+			return err
+		}
+		for _, p := range r.Plans {
+			alone[string(p.Cloth.Material)] += p.Bought
+		}
+	}
+	for _, f := range found {
+		if f.Level != piece.Info {
+			fmt.Fprintf(w.out, "%s: %s (%s)\n", f.Level, f.Text, f.Code)
+		}
+	}
+	t := results[0].Job.House.Tape
+	for _, p := range plans {
+		if p.Laid() {
+			fmt.Fprintf(w.out, "%-20s %s together, %s one by one, %.0f %% of the cloth used\n", p.Cloth.Name, t.Fine(p.Bought), t.Fine(alone[string(p.Cloth.Material)]), 100*p.Utilisation)
+		}
+	}
+	fmt.Fprintf(w.out, "written to %s\n", filepath.Join(c.Out, "lay-plan.pdf"))
+	if level == piece.Stop {
+		w.code = 1
+	}
+	return nil
 }
