@@ -9,6 +9,8 @@ import (
 	"strings"
 	"syscall"
 	"time"
+
+	"modernc.org/sqlite"
 )
 
 // Tx is one change of the book in the making.
@@ -35,7 +37,11 @@ func (b *Book) Write(ctx context.Context, what string, do func(tx *Tx) error) er
 	defer b.unsign()
 	defer tx.Rollback()
 	if err := do(&Tx{b, ctx, tx, b.o.Now()}); err != nil {
-		return b.fault(err)
+		var s *sqlite.Error
+		if errors.As(err, &s) {
+			return b.fault(err)
+		}
+		return err // the caller's own
 	}
 	return b.fault(tx.Commit())
 }

@@ -108,6 +108,48 @@ func again(d book.Draft) (*job.Result, error) {
 	return r, err
 }
 
+// jobRecord is what is read back of a kept job.json: laying the pieces again would only give the same, and takes a while.
+type jobRecord struct {
+	Cloths []struct {
+		Material string  `json:"material"`
+		Name     string  `json:"name"`
+		Width    float64 `json:"width"`
+		Length   float64 `json:"length"`
+		Bought   float64 `json:"bought"`
+	} `json:"cloths"`
+	Findings []struct {
+		Level string `json:"level"`
+		Code  string `json:"code"`
+		Text  string `json:"text"`
+	} `json:"findings"`
+}
+
+func recorded(d book.Draft) (jobRecord, error) {
+	var out jobRecord
+	if err := json.Unmarshal(d.Record, &out); err != nil {
+		return out, errors.New("the record in the book cannot be read")
+	}
+	return out, nil
+}
+
+// laid is the cloth that a kept draft takes, with the prices of its house file.
+func laid(d book.Draft, r *job.Result) ([]cost.Cloth, error) {
+	record, err := recorded(d)
+	var out []cost.Cloth
+	for _, x := range record.Cloths {
+		c := cost.Cloth{Material: x.Material, Name: x.Name, Bought: x.Bought, Width: x.Width}
+		for _, h := range r.Job.House.Cloths {
+			if h.Material == c.Material && h.Name == c.Name {
+				c.Price = h.Price
+			}
+		}
+		if c.Bought > 0 {
+			out = append(out, c)
+		}
+	}
+	return out, err
+}
+
 // measuresOf are a job's measures as the book keeps them.
 func measuresOf(r *job.Result) []book.Measure {
 	var out []book.Measure
@@ -578,11 +620,15 @@ func (c *orderQuoteCommand) Run(w *world) error {
 		if err != nil {
 			return err
 		}
-		var recorded []cost.Average
+		var times []cost.Average
 		for _, a := range averages {
-			recorded = append(recorded, cost.Average{Starts: a.Operation, Minutes: decimal.NewFromInt(a.Minutes), Times: a.Jobs})
+			times = append(times, cost.Average{Starts: a.Operation, Minutes: decimal.NewFromInt(a.Minutes), Times: a.Jobs})
 		}
-		q, err := c.quote(rates, r, recorded)
+		cloths, err := laid(d, r)
+		if err != nil {
+			return err
+		}
+		q, err := c.quote(rates, r, cloths, times)
 		if err != nil {
 			return err
 		}
@@ -608,14 +654,14 @@ func (c *orderQuoteCommand) Run(w *world) error {
 		}
 		fmt.Fprintf(w.out, "%s, quotation %d:\n", j.Number, kept.N)
 		tellPrice(w, q)
-		return c.enough(ctx, w, b, j, r)
+		return c.enough(ctx, w, b, j, cloths)
 	})
 }
 
 // enough warns when the client brought less cloth than what they bring takes.
-func (c *orderQuoteCommand) enough(ctx context.Context, w *world, b *book.Book, j book.Job, r *job.Result) error {
+func (c *orderQuoteCommand) enough(ctx context.Context, w *world, b *book.Book, j book.Job, cloths []cost.Cloth) error {
 	need := 0.0
-	for _, x := range cost.ClothsOf(r.Plans) {
+	for _, x := range cloths {
 		if slices.Contains(c.Own, x.Material) {
 			need += x.Bought * float64(c.Pieces)
 		}
@@ -937,11 +983,8 @@ func (c *orderDocketCommand) Run(w *world) error {
 		if err != nil {
 			return err
 		}
-		if _, err := r.Files(true); err != nil { // lays the pieces
-			return err
-		}
 		t := r.Job.House.Tape
-		m := docket.Matter{Pattern: r.Pattern, State: string(j.State), Due: j.Due, Draft: d.N, Findings: r.Findings, Code: j.Number}
+		m := docket.Matter{Pattern: r.Pattern, State: string(j.State), Due: j.Due, Draft: d.N, Code: j.Number}
 		for i := range r.Pattern.Pieces {
 			p := &r.Pattern.Pieces[i]
 			how := fmt.Sprintf("%d × %s", p.Count, p.Material)
@@ -953,13 +996,20 @@ func (c *orderDocketCommand) Run(w *world) error {
 			}
 			m.Cut = append(m.Cut, docket.Size{What: p.Title, Text: how})
 		}
-		for _, p := range r.Plans {
-			if p.Bought > 0 {
-				m.Materials = append(m.Materials, docket.Size{What: p.Cloth.Name, Text: fmt.Sprintf("lay %s, buy %s", t.Fine(p.Length), t.Fine(p.Bought))})
+		record, err := recorded(d)
+		if err != nil {
+			return err
+		}
+		for _, x := range record.Cloths {
+			if x.Bought > 0 {
+				m.Materials = append(m.Materials, docket.Size{What: x.Name, Text: fmt.Sprintf("lay %s, buy %s", t.Fine(x.Length), t.Fine(x.Bought))})
 			}
 		}
 		for _, n := range r.Pattern.Notions {
 			m.Materials = append(m.Materials, docket.Size{What: n.Name, Text: t.Fine(n.Length)})
+		}
+		for _, f := range record.Findings {
+			m.Findings = append(m.Findings, piece.Finding{Level: piece.Level(f.Level), Code: f.Code, Text: f.Text})
 		}
 		fits, err := b.Fits(ctx, j.ID)
 		if err != nil {

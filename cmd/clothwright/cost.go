@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"clothwright/cost"
@@ -46,7 +47,10 @@ func (c *priceCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	q, err := c.quote(rates, r, nil)
+	if _, err := r.Files(true); err != nil { // lays the pieces
+		return err
+	}
+	q, err := c.quote(rates, r, cost.ClothsOf(r.Plans), nil)
 	if err != nil {
 		return err
 	}
@@ -57,12 +61,9 @@ func (c *priceCommand) Run(w *world) error {
 	return c.write(w, c.Out, headOf(r, rates.Name, r.Job.Date), r, q)
 }
 
-// quote prices a result.
-func (p *Pricing) quote(rates *cost.Rates, r *job.Result, recorded []cost.Average) (*cost.Quote, error) {
-	if _, err := r.Files(true); err != nil { // lays the pieces
-		return nil, err
-	}
-	o := cost.Order{Garment: r.Job.Garment.Title, Pieces: p.Pieces, Notions: r.Pattern.Notions, Order: r.Pattern.Order, Recorded: recorded, Cloths: cost.ClothsOf(r.Plans)}
+// quote prices a result with the cloth that one of it takes.
+func (p *Pricing) quote(rates *cost.Rates, r *job.Result, cloths []cost.Cloth, recorded []cost.Average) (*cost.Quote, error) {
+	o := cost.Order{Garment: r.Job.Garment.Title, Pieces: p.Pieces, Notions: r.Pattern.Notions, Order: r.Pattern.Order, Recorded: recorded, Cloths: slices.Clone(cloths)}
 	for i := range o.Cloths {
 		o.Cloths[i].Bought *= float64(p.Pieces)
 	}
