@@ -31,6 +31,7 @@ type commands struct {
 	Money    moneyCommand    `cmd:"" help:"Payments and what is owed."`
 	Work     workCommand     `cmd:"" help:"Times that operations really take."`
 	Diary    diaryCommand    `cmd:"" help:"What is due and who is fitted, today and this week."`
+	Serve    serveCommand    `cmd:"" help:"Open the workroom in a browser, on this machine or on its own network."`
 	Words    wordsCommand    `cmd:"" help:"Print the page of the drafting language."`
 	Style    styleCommand    `cmd:"" help:"List a garment's choices of style."`
 }

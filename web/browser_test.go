@@ -1,0 +1,290 @@
+package web
+
+import (
+	"context"
+	_ "embed"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
+	screenshots "github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+)
+
+// -pictures DIR writes a picture of every page there, at three widths, light and dark.
+var pictures = flag.String("pictures", "", "write a picture of every page to this folder")
+
+// room is a workroom on a folder of its own that can be stopped and started on the same address.
+type room struct {
+	t      *testing.T
+	dir    string
+	addr   string
+	folder *Folder
+	http   *http.Server
+	server *Server
+}
+
+func openRoom(t *testing.T) *room {
+	r := &room{t: t, dir: t.TempDir(), addr: "127.0.0.1:0"}
+	r.start()
+	t.Cleanup(r.stop)
+	return r
+}
+
+func (r *room) start() {
+	r.t.Helper()
+	var err error
+	if r.folder, err = OpenFolder(r.dir); err != nil {
+		r.t.Fatal(err)
+	}
+	key, err := r.folder.Secret()
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	l, err := net.Listen("tcp", r.addr)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	r.addr = l.Addr().String()
+	r.server = New(Options{Store: r.folder, Key: key})
+	r.http = r.server.HTTP()
+	go r.http.Serve(l)
+}
+
+// stop cuts every connection off, as a machine that is switched off does.
+func (r *room) stop() {
+	r.http.Close()
+	r.folder.Close()
+}
+
+func (r *room) url(path string) string { return "http://" + r.addr + path }
+
+// only is the one job there is.
+func (r *room) only() *Record {
+	r.t.Helper()
+	jobs, err := r.folder.List()
+	if err != nil || len(jobs) != 1 {
+		r.t.Fatalf("%d jobs are kept, %v; one is wanted", len(jobs), err)
+	}
+	return jobs[0]
+}
+
+// measured keeps a job with a card that raises no doubt: the 40 in chest that package job's tests draft too.
+func (r *room) measured() *Record {
+	r.t.Helper()
+	rec := &Record{Client: "Invented Client", Number: "T-1", Date: "2026-01-01", Garment: "rib-zip-jacket", Unit: "in", Style: map[string]string{}, Measures: map[string]Typed{}}
+	for n, v := range map[string]string{"chest_girth": "40", "shoulder_width": "17", "body_length": "26", "arm_length": "25", "wrist_girth": "7", "neck_base_girth": "16 1/2", "hand_girth": "8 1/2", "upper_arm_girth": "13"} {
+		rec.Measures[n] = Typed{Text: v}
+	}
+	if err := r.folder.Create(rec); err != nil {
+		r.t.Fatal(err)
+	}
+	return rec
+}
+
+var browser struct {
+	ctx  context.Context
+	stop []context.CancelFunc
+}
+
+func TestMain(m *testing.M) {
+	flag.Parse()
+	code := m.Run()
+	for i := len(browser.stop) - 1; i >= 0; i-- {
+		browser.stop[i]()
+	}
+	os.Exit(code)
+}
+
+// openTab opens a tab of its own in one browser that all tests share.
+func openTab(t *testing.T) context.Context {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("the browser is left out of short runs")
+	}
+	path, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed, so the pages are not tried in a browser; on Debian: apt-get install chromium")
+	}
+	if browser.ctx == nil {
+		opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
+			chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", true),
+			chromedp.Flag("hide-scrollbars", true), chromedp.Flag("force-color-profile", "srgb"), chromedp.Flag("lang", "en-GB"))
+		alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
+		ctx, stop2 := chromedp.NewContext(alloc)
+		if err := chromedp.Do(ctx); err != nil {
+			t.Fatalf("chromium does not start: %v", err)
+		}
+		browser.ctx, browser.stop = ctx, []context.CancelFunc{stop, stop2}
+	}
+	ctx, stop := chromedp.NewContext(browser.ctx, chromedp.WithNewBrowserContext())
+	t.Cleanup(stop)
+	if err := chromedp.Do(ctx, screen(1280, 900)); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop2 := context.WithTimeout(ctx, 55*time.Second)
+	t.Cleanup(stop2)
+	return ctx
+}
+
+// step is one thing done in a tab.
+type step = chromedp.Action[chromedp.Void]
+
+// do takes steps and ends the test when one fails, with what the page shows.
+func do(t *testing.T, ctx context.Context, steps ...step) {
+	t.Helper()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		text, _ := chromedp.Run(ctx, chromedp.Evaluate[string](`location.pathname+"\n"+document.body.innerText.slice(0,900)`))
+		t.Fatalf("%v; the page: %s", err, text)
+	}
+}
+
+// call sends one command of the browser's own protocol.
+func call[P, R any](c cdp.Command[P, R], p P) step {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, c, p)
+		return err
+	})
+}
+
+func open(url string) step { return chromedp.Navigate(url) }
+
+// click presses with the mouse; on a touch screen use tap.
+func click(sel string) step { return chromedp.Click(chromedp.CSS(sel)) }
+
+// press types keys into whatever has the focus.
+func press(keys string) step { return chromedp.KeyEvent(keys) }
+
+// focus puts the focus on a field.
+func focus(sel string) step { return chromedp.Focus(chromedp.CSS(sel)) }
+
+// phone is a small touch screen held upright.
+func phone() step {
+	return chromedp.EmulateViewport(360, 740, chromedp.EmulateScale(2), chromedp.EmulateMobile, chromedp.EmulateTouch, chromedp.EmulatePortrait)
+}
+
+func screen(w, h int64) step { return chromedp.EmulateViewport(w, h) }
+
+func scheme(s string) step {
+	return call(emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: s}, {Name: "prefers-reduced-motion", Value: "reduce"}}})
+}
+
+func script(on bool) step {
+	return call(emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: !on})
+}
+
+// swipe draws a finger across the screen.
+func swipe(x0, x1, y float64) step {
+	at := func(kind input.DispatchTouchEventType, x ...float64) step {
+		p := input.DispatchTouchEventParams{Type: kind, TouchPoints: []*input.TouchPoint{}}
+		for _, v := range x {
+			p.TouchPoints = append(p.TouchPoints, &input.TouchPoint{X: v, Y: y})
+		}
+		return call(input.DispatchTouchEvent, p)
+	}
+	return chromedp.Steps(at("touchStart", x0), at("touchMove", (x0+x1)/2), at("touchMove", x1), at("touchEnd"))
+}
+
+// tap touches the middle of an element, after bringing it into view.
+func tap(sel string) step {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		at, err := chromedp.Evaluate[[]float64](fmt.Sprintf(`(()=>{const e=document.querySelector(%q);e.scrollIntoView({block:"center"});const b=e.getBoundingClientRect();return [b.x+b.width/2,b.y+b.height/2]})()`, sel))(ctx, t)
+		if err != nil {
+			return fmt.Errorf("%s: %w", sel, err)
+		}
+		for _, e := range []input.DispatchTouchEventParams{{Type: "touchStart", TouchPoints: []*input.TouchPoint{{X: at[0], Y: at[1]}}}, {Type: "touchEnd", TouchPoints: []*input.TouchPoint{}}} {
+			if _, err := cdp.Call(ctx, t, input.DispatchTouchEvent, e); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// until waits for an expression of the page to become true. A page that is being left is asked again when the next has come.
+func until(expr string) step {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		last := errors.New("never")
+		for range 400 {
+			ok, err := chromedp.Evaluate[bool]("!!("+expr+")")(ctx, t)
+			if err == nil && ok {
+				return nil
+			}
+			if err != nil {
+				last = err
+			}
+			select {
+			case <-ctx.Done():
+				return ctx.Err()
+			case <-time.After(25 * time.Millisecond):
+			}
+		}
+		return fmt.Errorf("%s did not come true: %w", expr, last)
+	})
+}
+
+// text is what an expression of the page gives.
+func text(t *testing.T, ctx context.Context, expr string) string {
+	t.Helper()
+	s, err := chromedp.Run(ctx, chromedp.Evaluate[string]("String("+expr+")"))
+	if err != nil {
+		t.Fatalf("%s: %v", expr, err)
+	}
+	return s
+}
+
+//go:embed testdata/axe.min.js
+var axe string
+
+// accessible runs the rules of axe-core (WCAG 2.2 A and AA, and its best practices) on the page that is open.
+func accessible(t *testing.T, ctx context.Context, what string) {
+	t.Helper()
+	src, err := chromedp.Run(ctx, chromedp.Evaluate[string](axe+`;axe.run(document,{resultTypes:["violations"],rules:{"target-size":{enabled:true}}}).then(r=>JSON.stringify(r.violations.map(v=>({id:v.id,help:v.help,nodes:v.nodes.slice(0,4).map(n=>n.target.join(" ")+": "+n.failureSummary)}))))`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var found []struct {
+		ID, Help string
+		Nodes    []string
+	}
+	if err := json.Unmarshal([]byte(src), &found); err != nil {
+		t.Fatal(err)
+	}
+	for _, v := range found {
+		t.Errorf("%s: %s (%s)\n%s", what, v.Help, v.ID, strings.Join(v.Nodes, "\n"))
+	}
+}
+
+// shot writes a picture of what the tab shows, or of the whole page.
+func shot(t *testing.T, ctx context.Context, file string, whole bool) {
+	t.Helper()
+	png, err := chromedp.Run(ctx, func(ctx context.Context, t *chromedp.Target) ([]byte, error) {
+		r, err := cdp.Call(ctx, t, screenshots.CaptureScreenshot, screenshots.CaptureScreenshotParams{CaptureBeyondViewport: &whole})
+		return r.Data, err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, png, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func reload() step { return chromedp.Reload() }
+
+func pause() { time.Sleep(25 * time.Millisecond) }

@@ -1,0 +1,25 @@
+// Package web is the workroom in a browser: measuring, designing, laying, chalking and printing one job after another,
+// served from the one program to a phone, a tablet or a desk on the same machine or in the same room.
+//
+// # How it is put together
+//
+// A [Server] shows what package job works out and keeps what is typed in a [Store]; it works nothing out itself.
+// [Folder] is the store that is a folder of job files, each of which the command line reads as well. Pages are rendered
+// here, on the server; a little script in static/ sends each change as it is typed and puts the answer in its
+// place. Without script the same pages work by ordinary forms.
+//
+// Everything that is typed is kept as it was typed, right or wrong, at every change: a reload, a closed lid or a
+// stopped server loses nothing. A field that could not be sent yet stays in the browser's tab and is sent again.
+//
+// # What is guarded
+//
+// The server listens on this machine alone unless it is given a passphrase ([Lock]); then everybody signs in, and
+// guessing is slowed. Every change needs a form token that belongs to the visitor's cookie, and must come from the same
+// site. Pages allow no script or style but the program's own files. A job's number in an address is random; no
+// address holds anything about a client, and the log holds no address, only the kind of page.
+//
+// # Languages
+//
+// The words of the pages are in words/, one file a language; see docs/translating.md. What the rooms below say, findings
+// above all, is in English.
+package web

@@ -1,0 +1,305 @@
+package web
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sort"
+	"strconv"
+	"strings"
+	"sync"
+
+	"github.com/pelletier/go-toml/v2"
+)
+
+// Folder is a store that is a folder of job files: ID.toml is the job, which `clothwright cut` reads too, and ID.json beside it
+// is how far the work has come. Files are written whole and only their owner may read them. Other files in the folder
+// are left alone.
+type Folder struct {
+	root *os.Root
+	mu   sync.Mutex // held while a job is changed
+}
+
+// OpenFolder opens a folder of jobs, making it when it is not there.
+func OpenFolder(dir string) (*Folder, error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("the folder %s cannot be made: %w", dir, err)
+	}
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return nil, fmt.Errorf("the folder %s cannot be opened: %w", dir, err)
+	}
+	return &Folder{root: root}, nil
+}
+
+// Close closes the folder.
+func (f *Folder) Close() error { return f.root.Close() }
+
+// jobFile is a job file as the folder writes it.
+type jobFile struct {
+	Format   int            `toml:"format"`
+	Job      string         `toml:"job,omitempty"`
+	Client   string         `toml:"client,omitempty"`
+	Date     string         `toml:"date,omitempty"`
+	Note     string         `toml:"note,omitempty"`
+	Demo     string         `toml:"demo,omitempty"`
+	Garment  string         `toml:"garment"`
+	Figure   string         `toml:"figure,omitempty"`
+	Age      float64        `toml:"age,omitempty"`
+	Unit     string         `toml:"unit"`
+	House    string         `toml:"house,omitempty"`
+	Measures map[string]any `toml:"measures,omitempty"`
+	Left     map[string]any `toml:"left,omitempty"`
+	Right    map[string]any `toml:"right,omitempty"`
+	Style    map[string]any `toml:"style,omitempty"`
+}
+
+// houses are the house files of the two units: an inch room keeps the standard house unless it has a house.toml.
+const (
+	houseInch = "house.toml"
+	houseCM   = "house-cm.toml"
+)
+
+// metricHouse is written for a room that works in centimetres and has no house file yet.
+const metricHouse = `# A room that works in centimetres. Change what is done otherwise here; docs/files.md lists what there is.
+format = 1
+tape = "5 mm"
+unit = "cm"
+
+[allowances]
+other = 1.2
+padding = 0
+`
+
+// JobFile is the job as it is written.
+func (f *Folder) JobFile(r *Record) ([]byte, error) {
+	out := jobFile{Format: 1, Job: r.Number, Client: r.Client, Date: r.Date, Note: r.Note, Demo: r.Demo, Garment: r.Garment, Figure: r.Figure, Unit: r.Unit,
+		House: r.House, Measures: untyped(r.Measures), Left: untyped(r.Left), Right: untyped(r.Right), Style: map[string]any{}}
+	if age, err := strconv.ParseFloat(strings.Replace(r.Age, ",", ".", 1), 64); err == nil && age > 0 && age <= 120 {
+		out.Age = age
+	}
+	for n, t := range r.Style {
+		switch t {
+		case "true", "false":
+			out.Style[n] = t == "true"
+		default:
+			out.Style[n] = t
+		}
+	}
+	switch {
+	case r.House != "":
+	case r.Unit == "cm":
+		out.House = houseCM
+	case f.has(houseInch):
+		out.House = houseInch
+	}
+	return toml.Marshal(out)
+}
+
+// untyped is how measures are written: a text, or a table when it was confirmed.
+func untyped(in map[string]Typed) map[string]any {
+	out := map[string]any{}
+	for n, t := range in {
+		switch {
+		case strings.TrimSpace(t.Text) == "":
+		case t.Confirmed:
+			out[n] = map[string]any{"size": t.Text, "confirmed": true}
+		default:
+			out[n] = t.Text
+		}
+	}
+	return out
+}
+
+func (f *Folder) has(name string) bool {
+	_, err := f.root.Stat(name)
+	return err == nil
+}
+
+// Refer reads a house file of the folder; the metric house is there even when no file is.
+func (f *Folder) Refer(path string) ([]byte, error) {
+	if path != filepath.Base(path) || !strings.HasSuffix(path, ".toml") {
+		return nil, fs.ErrNotExist
+	}
+	src, err := f.root.ReadFile(path)
+	if path == houseCM && errors.Is(err, fs.ErrNotExist) {
+		return []byte(metricHouse), nil
+	}
+	return src, err
+}
+
+// List is every job of the folder, the one changed last first. A file that cannot be read is passed over.
+func (f *Folder) List() ([]*Record, error) {
+	names, err := fs.Glob(f.root.FS(), "*.toml")
+	if err != nil {
+		return nil, err
+	}
+	var out []*Record
+	for _, n := range names {
+		if r, err := f.Load(strings.TrimSuffix(n, ".toml")); err == nil {
+			out = append(out, r)
+		}
+	}
+	sort.Slice(out, func(i, j int) bool {
+		if !out[i].Changed.Equal(out[j].Changed) {
+			return out[i].Changed.After(out[j].Changed)
+		}
+		return out[i].ID < out[j].ID
+	})
+	return out, nil
+}
+
+// Load reads one job.
+func (f *Folder) Load(id string) (*Record, error) {
+	if !isID(id) {
+		return nil, ErrNone
+	}
+	src, err := f.root.ReadFile(id + ".toml")
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, ErrNone
+	}
+	if err != nil {
+		return nil, err
+	}
+	var in jobFile
+	if err := toml.Unmarshal(src, &in); err != nil {
+		return nil, fmt.Errorf("the file of job %s cannot be read: %w", id, err)
+	}
+	r := &Record{ID: id, Client: in.Client, Number: in.Job, Date: in.Date, Note: in.Note, Demo: in.Demo, Garment: in.Garment, Figure: in.Figure, Unit: in.Unit,
+		Measures: typed(in.Measures), Left: typed(in.Left), Right: typed(in.Right), Style: map[string]string{}}
+	if in.House != houseInch && in.House != houseCM {
+		r.House = in.House
+	}
+	if r.Unit != "cm" {
+		r.Unit = "in"
+	}
+	if in.Age > 0 {
+		r.Age = strconv.FormatFloat(in.Age, 'f', -1, 64)
+	}
+	for n, v := range in.Style {
+		r.Style[n] = fmt.Sprint(v)
+	}
+	if info, err := f.root.Stat(id + ".toml"); err == nil {
+		r.Changed = info.ModTime()
+	}
+	if kept, err := f.root.ReadFile(id + ".json"); err == nil {
+		_ = json.Unmarshal(kept, &r.Kept) // what cannot be read is as if the work were not begun
+	}
+	return r, nil
+}
+
+func typed(in map[string]any) map[string]Typed {
+	out := map[string]Typed{}
+	for n, v := range in {
+		if t, ok := v.(map[string]any); ok {
+			confirmed, _ := t["confirmed"].(bool)
+			out[n] = Typed{fmt.Sprint(t["size"]), confirmed}
+			continue
+		}
+		out[n] = Typed{Text: fmt.Sprint(v)}
+	}
+	return out
+}
+
+// Create keeps a new job.
+func (f *Folder) Create(r *Record) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	r.ID = newID()
+	return f.save(r)
+}
+
+// Change loads, changes and keeps a job.
+func (f *Folder) Change(id string, change func(*Record) error) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	r, err := f.Load(id)
+	if err != nil {
+		return err
+	}
+	if err := change(r); err != nil {
+		return err
+	}
+	return f.save(r)
+}
+
+func (f *Folder) save(r *Record) error {
+	src, err := f.JobFile(r)
+	if err != nil {
+		return err
+	}
+	if r.Unit == "cm" && !f.has(houseCM) {
+		if err := f.write(houseCM, []byte(metricHouse)); err != nil {
+			return err
+		}
+	}
+	if err := f.write(r.ID+".toml", src); err != nil {
+		return err
+	}
+	kept, err := json.Marshal(r.Kept)
+	if err != nil {
+		return err
+	}
+	return f.write(r.ID+".json", kept)
+}
+
+// write writes a file whole: beside it first, then renamed. A file that holds the same already is left.
+func (f *Folder) write(name string, src []byte) error {
+	if old, err := f.root.ReadFile(name); err == nil && bytes.Equal(old, src) {
+		return nil
+	}
+	temp := "." + name + "." + newID()
+	w, err := f.root.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(src)
+	if err == nil {
+		err = w.Sync()
+	}
+	if bad := w.Close(); err == nil {
+		err = bad
+	}
+	if err == nil {
+		err = f.root.Rename(temp, name)
+	}
+	if err != nil {
+		f.root.Remove(temp)
+	}
+	return err
+}
+
+// Secret is a key of 32 bytes that stays the same from one start of the server to the next, so that a form opened before it was
+// stopped can be sent after. It is made when it is not there.
+func (f *Folder) Secret() ([]byte, error) {
+	const name = ".key"
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if key, err := f.root.ReadFile(name); err == nil && len(key) == 32 {
+		return key, nil
+	}
+	key := randomBytes(32)
+	return key, f.write(name, key)
+}
+
+const passphraseName = ".passphrase"
+
+// Lock is the lock that SetLock has kept. The error is fs.ErrNotExist where none is.
+func (f *Folder) Lock() (Lock, error) {
+	src, err := f.root.ReadFile(passphraseName)
+	if err != nil {
+		return "", err
+	}
+	return ParseLock(strings.TrimSpace(string(src)))
+}
+
+// SetLock keeps a lock in the folder.
+func (f *Folder) SetLock(l Lock) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.write(passphraseName, []byte(string(l)+"\n"))
+}

@@ -1,0 +1,140 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+
+	"clothwright/body"
+)
+
+// pages are the addresses of the workroom and what answers there.
+func (s *Server) pages() map[string]func(*visit) error {
+	return map[string]func(*visit) error{
+		"GET /{$}":                (*visit).jobsPage,
+		"POST /jobs":              (*visit).create,
+		"POST /language":          (*visit).chooseLanguage,
+		"GET /enter":              (*visit).doorPage,
+		"POST /enter":             (*visit).enterDoor,
+		"POST /leave":             (*visit).leave,
+		"GET /jobs/{id}/measure":  (*visit).measurePage,
+		"POST /jobs/{id}/measure": (*visit).measureSave,
+	}
+}
+
+// jobLine is one job in the list.
+type jobLine struct {
+	*Record
+	State string
+	Next  string // the station to open
+}
+
+func (v *visit) jobsPage() error {
+	jobs, err := v.s.store.List()
+	if err != nil {
+		return err
+	}
+	lines := make([]jobLine, len(jobs))
+	for i, r := range jobs {
+		lines[i] = v.lineOf(r)
+	}
+	return v.show(jobsPage(v.chrome(v.words.T("jobs.title"), "jobs", nil), lines))
+}
+
+// lineOf says how far a job has come.
+func (v *visit) lineOf(r *Record) jobLine {
+	l := jobLine{Record: r, Next: "measure"}
+	done := 0
+	for _, n := range r.Kept.Steps {
+		done += n
+	}
+	switch {
+	case done > 0:
+		l.Next, l.State = "table", v.words.T("state.chalking", "n", strconv.Itoa(done))
+	case readCard(r, v.words).Ready():
+		l.Next, l.State = "design", v.words.T("state.measured")
+	default:
+		l.State = v.words.T("state.measuring", "n", strconv.Itoa(len(r.Measures)))
+	}
+	return l
+}
+
+func (v *visit) chooseLanguage() error {
+	if w := languages[v.form("language")]; w != nil {
+		http.SetCookie(v.w, &http.Cookie{Name: languageCookie, Value: w.Lang, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 400 * 24 * 3600})
+	}
+	back := v.form("back")
+	if !strings.HasPrefix(back, "/") || strings.HasPrefix(back, "//") || strings.ContainsAny(back, "\\\r\n") {
+		back = "/"
+	}
+	return v.goTo(back)
+}
+
+func (v *visit) doorPage() error {
+	if v.s.lock == "" || v.s.door.in(v.id) {
+		return v.goTo("/")
+	}
+	return v.show(doorPage(v.chrome(v.words.T("door.title"), "door", nil).outside(), ""))
+}
+
+// outside is the chrome for those who have not signed in.
+func (c chrome) outside() chrome { c.Door = false; return c }
+
+// enterDoor tries a passphrase.
+func (v *visit) enterDoor() error {
+	s := v.s
+	if s.lock == "" {
+		return v.goTo("/")
+	}
+	from := addressOf(v.r)
+	if wait := s.door.wait(from); wait > 0 {
+		v.w.Header().Set("Retry-After", strconv.Itoa(int(wait.Seconds())+1))
+		v.w.WriteHeader(http.StatusTooManyRequests)
+		return v.show(doorPage(v.chrome(v.words.T("door.title"), "door", nil).outside(), v.words.T("door.wait", "n", strconv.Itoa(int(wait.Seconds())+1))))
+	}
+	s.door.count(from)
+	select {
+	case s.door.busy <- struct{}{}:
+	case <-v.r.Context().Done():
+		return nil
+	}
+	right := s.lock.Opens(v.r.PostForm.Get("passphrase"))
+	<-s.door.busy
+	if !right {
+		v.w.WriteHeader(http.StatusForbidden)
+		return v.show(doorPage(v.chrome(v.words.T("door.title"), "door", nil).outside(), v.words.T("door.wrong")))
+	}
+	setVisit(v.w, s.door.open(from))
+	return v.goTo("/")
+}
+
+func (v *visit) leave() error {
+	v.s.door.out(v.id)
+	setVisit(v.w, newVisit())
+	return v.goTo("/")
+}
+
+// nameOf is what a job is called on the pages.
+func nameOf(r *Record, w *Words) string {
+	if r.Client != "" {
+		return r.Client
+	}
+	return w.T("client.none")
+}
+
+// currentIf is the value of aria-current.
+func currentIf(yes bool) string {
+	if yes {
+		return "page"
+	}
+	return "false"
+}
+
+// pressed is the value of aria-pressed.
+func pressed(yes bool) string { return strconv.FormatBool(yes) }
+
+// nameIn is a measure's name as body has it.
+func nameIn(s string) body.Name { return body.Name(s) }
+
+// cutFirst takes the line across the neck off the outline, which is only there to close its filling.
+func cutFirst(d string) string { return "M9 58" + strings.TrimPrefix(d, "M0 58 L9 58") }

@@ -1,0 +1,69 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// pagesOf are the pages of a room with a job in it.
+func pagesOf(id string) []string {
+	out := []string{"/", "/nowhere"}
+	for _, s := range stations {
+		out = append(out, "/jobs/"+id+"/"+s)
+	}
+	return out
+}
+
+// name is a page's name without the job's.
+func pageName(path string) string {
+	if path == "/" {
+		return "jobs"
+	}
+	return path[strings.LastIndexByte(path, '/')+1:]
+}
+
+// The rules are those of axe-core: https://github.com/dequelabs/axe-core, the W3C's WCAG 2.2 at levels A and AA.
+func TestNoPageShutsAnybodyOut(t *testing.T) {
+	ctx := openTab(t)
+	r := openRoom(t)
+	job := r.measured()
+	for _, s := range []string{"light", "dark"} {
+		for _, w := range []int64{360, 1440} {
+			do(t, ctx, scheme(s), screen(w, 900))
+			for _, p := range pagesOf(job.ID) {
+				do(t, ctx, open(r.url(p)))
+				accessible(t, ctx, fmt.Sprintf("%s, %s, %d wide", pageName(p), s, w))
+				// WCAG 2.2, 1.4.10 Reflow: nothing to scroll sideways.
+				if text(t, ctx, `document.documentElement.scrollWidth<=innerWidth`) != "true" {
+					t.Errorf("%s, %d wide: the page is wider than the screen", pageName(p), w)
+				}
+			}
+		}
+	}
+}
+
+func TestPictures(t *testing.T) {
+	if *pictures == "" {
+		t.Skip("pictures are made with -pictures DIR")
+	}
+	ctx := openTab(t)
+	r := openRoom(t)
+	job := r.measured()
+	for _, s := range []string{"light", "dark"} {
+		for _, w := range []int64{360, 768, 1440} {
+			do(t, ctx, scheme(s), screen(w, map[int64]int64{360: 740, 768: 1024, 1440: 900}[w]))
+			for _, p := range pagesOf(job.ID) {
+				picture(t, ctx, r.url(p), filepath.Join(*pictures, fmt.Sprintf("%s-%d-%s.png", pageName(p), w, s)))
+			}
+		}
+	}
+}
+
+func picture(t *testing.T, ctx context.Context, url, file string) {
+	t.Helper()
+	do(t, ctx, open(url))
+	shot(t, ctx, file, false)
+}

@@ -1,0 +1,123 @@
+// The live parts of the pages. Without this file they work by ordinary forms.
+"use strict";
+(() => {
+  const one = (sel, from = document) => from.querySelector(sel);
+  const all = (sel, from = document) => [...from.querySelectorAll(sel)];
+  const told = text => { const p = one("#told"); if (p && p.textContent !== text) p.textContent = text; };
+
+  // ---- What is typed is sent at every change. Only the fields that were changed are sent, so that two devices at one job do not
+  // undo each other. What could not be sent is kept in this tab and sent again, also after a reload.
+  const waiting = new Map(); // by form: the names that are to be sent
+  const shelf = form => "waiting " + form.dataset.keep;
+  const fieldsOf = (form, name) => all("input,select,textarea", form).filter(f => f.name === name);
+
+  function shelve(form) {
+    const names = waiting.get(form);
+    if (!names || names.size === 0) { sessionStorage.removeItem(shelf(form)); return; }
+    const kept = [];
+    for (const name of names) for (const f of fieldsOf(form, name)) {
+      if (f.type === "radio" || f.type === "checkbox") { if (f.checked) kept.push([name, f.value]); } else kept.push([name, f.value]);
+    }
+    sessionStorage.setItem(shelf(form), JSON.stringify({ names: [...names], kept }));
+  }
+
+  function unshelve(form) {
+    let was;
+    try { was = JSON.parse(sessionStorage.getItem(shelf(form)) || "null"); } catch { was = null; }
+    if (!was) return;
+    const names = waiting.get(form);
+    for (const name of was.names) {
+      names.add(name);
+      const values = was.kept.filter(k => k[0] === name).map(k => k[1]);
+      for (const f of fieldsOf(form, name)) {
+        if (f.type === "radio" || f.type === "checkbox") f.checked = values.includes(f.value);
+        else if (values.length) f.value = values[0];
+      }
+    }
+    if (names.size) htmx.trigger(form, "keep");
+  }
+
+  function keepForm(form) {
+    if (waiting.has(form)) return;
+    waiting.set(form, new Set());
+    let timer = 0;
+    const soon = wait => { clearTimeout(timer); timer = setTimeout(() => htmx.trigger(form, "keep"), wait); };
+    form.addEventListener("input", e => {
+      const f = e.target;
+      if (!f.name) return;
+      waiting.get(form).add(f.name);
+      if (f.dataset.with) waiting.get(form).add(f.dataset.with);
+      shelve(form);
+      soon(f.type === "text" ? 220 : 0);
+    });
+    form.addEventListener("htmx:configRequest", e => {
+      if (e.target !== form) return;
+      const sending = new Set(waiting.get(form));
+      form.sending = sending;
+      waiting.get(form).clear();
+      const p = e.detail.parameters;
+      for (const name of Object.keys(p)) if (name !== "token" && !sending.has(name)) delete p[name];
+    });
+    form.addEventListener("htmx:afterRequest", e => {
+      if (e.target !== form) return;
+      const sent = form.sending || new Set();
+      form.sending = null;
+      if (e.detail.successful) {
+        if (form.failed) { form.failed = false; told(one("#told").dataset.back); }
+        shelve(form);
+        const pick = one("[data-reload]", form);
+        if (pick && all("input", pick).some(f => sent.has(f.name))) location.reload();
+        return;
+      }
+      for (const name of sent) waiting.get(form).add(name);
+      shelve(form);
+      form.failed = true;
+      told(one("#told").dataset.lost);
+      soon(1500);
+    });
+    form.addEventListener("submit", () => sessionStorage.removeItem(shelf(form)));
+    unshelve(form);
+  }
+
+  // A note that has not changed is left alone, so that it is not read aloud again and focus is not lost.
+  document.addEventListener("htmx:oobBeforeSwap", e => {
+    const from = e.detail.fragment, to = e.detail.target;
+    const html = from.firstElementChild && from.childElementCount === 1 && from.firstElementChild.hasAttribute("hx-swap-oob") ? from.firstElementChild.innerHTML : [...from.childNodes].map(n => n.outerHTML || n.textContent).join("");
+    if (to && to.innerHTML.trim() === html.trim()) e.detail.shouldSwap = false;
+  });
+
+  // ---- The tape card: fractions under the thumb, and Enter goes on to the next measure.
+  function tapeCard() {
+    const card = one("#card");
+    if (!card) return;
+    const bar = one("#fractions");
+    const inputs = all(".measure .entry input", card);
+    card.addEventListener("focusin", e => {
+      if (!inputs.includes(e.target)) { if (bar && !bar.contains(e.target)) bar.hidden = true; return; }
+      if (bar && e.target.id !== "m-shoulder_slope") { e.target.closest(".measure").insertBefore(bar, one(".how", e.target.closest(".measure"))); bar.hidden = false; }
+    });
+    card.addEventListener("keydown", e => {
+      const i = inputs.indexOf(e.target);
+      if (e.key !== "Enter" || i < 0) return;
+      e.preventDefault();
+      const next = inputs.slice(i + 1).find(f => f.offsetParent) || one(".ends .main", card);
+      next.focus();
+      if (next.select) next.select();
+    });
+    if (!bar) return;
+    bar.addEventListener("pointerdown", e => e.preventDefault());
+    bar.addEventListener("click", e => {
+      const put = e.target.dataset.put, f = document.activeElement;
+      if (!put || !inputs.includes(f)) return;
+      const from = f.selectionStart, to = f.selectionEnd;
+      f.setRangeText(put, from, to, "end");
+      f.dispatchEvent(new Event("input", { bubbles: true }));
+    });
+  }
+
+  document.addEventListener("DOMContentLoaded", () => {
+    document.documentElement.classList.add("live");
+    all("form[data-keep]").forEach(keepForm);
+    tapeCard();
+  });
+})();

@@ -1,0 +1,101 @@
+package web
+
+import (
+	"crypto/rand"
+	"encoding/base32"
+	"errors"
+	"strings"
+	"time"
+)
+
+// Record is one job as it is kept: what was typed, and how far the work has come.
+type Record struct {
+	ID      string // random, 16 letters and digits; it says nothing about the client
+	Client  string
+	Number  string // the job's own number or name
+	Date    string // as it is to be printed
+	Note    string
+	Garment string
+	Figure  string // "women", "men", "child" or empty
+	Age     string // years, as typed
+	Unit    string // "in" or "cm": what a bare number means, and which tape the room uses
+
+	Demo  string // says that the people are invented, when they are
+	House string // the house file, when it is another than the unit's own
+
+	Measures map[string]Typed  // by measure name, as typed
+	Left     map[string]Typed  // what was taken on the left side alone; kept, though no page changes it
+	Right    map[string]Typed  // the same on the right
+	Style    map[string]string // by option, as typed; absent where the garment's own choice stands
+
+	Kept    Kept
+	Changed time.Time // when it was last saved
+}
+
+// Typed is one measure as it was typed.
+type Typed struct {
+	Text      string
+	Confirmed bool // it was doubted, measured again, and stands
+}
+
+// Kept is how far the work has come. It is not part of the job file.
+type Kept struct {
+	Steps map[string]int     `json:"steps,omitempty"` // by piece: how many chalk steps are done
+	Unit  string             `json:"unit,omitempty"`  // the tape used at the table, empty for the job's
+	Lays  map[string]KeptLay `json:"lays,omitempty"`  // by material: the best lay found
+}
+
+// KeptLay is a lay by what it takes to find it again: the same cloth, seed and steps give the same lay.
+type KeptLay struct {
+	Width  string  `json:"width"` // as typed
+	Fold   string  `json:"fold"`
+	Nap    bool    `json:"nap,omitempty"`
+	Of     string  `json:"of,omitempty"` // a sign of the pieces that were laid; other pieces need another lay
+	Seed   uint64  `json:"seed,omitempty"`
+	Steps  int64   `json:"steps,omitempty"` // 0 when none was found yet
+	Length float64 `json:"length,omitempty"`
+}
+
+// ErrNone is the error for a job that is not there.
+var ErrNone = errors.New("there is no such job")
+
+// Store keeps jobs. All its methods may be called at once from many places.
+type Store interface {
+	// List is every job, the one changed last first.
+	List() ([]*Record, error)
+	// Load is one job. The error is ErrNone where there is none.
+	Load(id string) (*Record, error)
+	// Create keeps a new job and gives it its ID.
+	Create(r *Record) error
+	// Change loads a job, lets f change it, and keeps it whole, with no other change in between. When f returns an error
+	// nothing is kept and Change returns that error.
+	Change(id string, f func(r *Record) error) error
+	// JobFile is the job as a job file that package job reads; what it refers to is read by Refer.
+	JobFile(r *Record) ([]byte, error)
+	// Refer reads a file that a job file refers to, such as its house file.
+	Refer(path string) ([]byte, error)
+}
+
+const idLength = 16
+
+var idLetters = base32.StdEncoding.WithPadding(base32.NoPadding)
+
+// newID is 80 random bits as sixteen small letters and digits.
+func newID() string {
+	var b [idLength * 5 / 8]byte
+	rand.Read(b[:]) // never fails since Go 1.24
+	return strings.ToLower(idLetters.EncodeToString(b[:]))
+}
+
+// isID reports whether s may be the ID of a job.
+func isID(s string) bool {
+	if len(s) != idLength {
+		return false
+	}
+	for i := 0; i < len(s); i++ {
+		if c := s[i]; !(c >= 'a' && c <= 'z' || c >= '2' && c <= '7') {
+			return false
+		}
+	}
+	return true
+}
