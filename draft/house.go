@@ -40,7 +40,18 @@ type Cloth struct {
 	Nap      bool    // every piece runs the same way
 	Step     float64 // the shop sells by this length
 	Price    string  // per metre, exact decimal, in the house's currency; empty when not stated
+
+	RepeatLong, RepeatWide float64 // of stripes or checks, along and across the cloth; 0 for none
+	Gap                    float64 // to leave between two cuts; 0 for the lay's own
+	Tilt                   float64 // degrees off the grain that are allowed
+	ShrinkLong, ShrinkWide float64 // parts of length and width that washing takes: 0.04 is 4 in 100
+	WashFirst              bool    // washed before it is cut; else the pieces are cut larger
+	Flaws                  []Flaw
+	Remnant                float64 // the length there is of it, 0 for cloth bought by length
 }
+
+// Flaw is a place not to cut from: x from the left selvedge's inner edge, y from the cloth's end.
+type Flaw struct{ X, Y, Wide, Long float64 }
 
 // Allowance is what the house adds outside a kind of edge.
 func (h *House) Allowance(kind string) float64 {

@@ -48,6 +48,23 @@ type clothFile struct {
 	Nap      bool   `toml:"nap"`
 	Step     any    `toml:"step"`
 	Price    string `toml:"price"`
+
+	RepeatLong  any        `toml:"repeat_long"`
+	RepeatWide  any        `toml:"repeat_wide"`
+	Gap         any        `toml:"gap"`
+	Tilt        float64    `toml:"tilt"`
+	ShrinksLong float64    `toml:"shrinks_long"`
+	ShrinksWide float64    `toml:"shrinks_wide"`
+	WashFirst   bool       `toml:"wash_first"`
+	Remnant     any        `toml:"remnant"`
+	Flaw        []flawFile `toml:"flaw"`
+}
+
+type flawFile struct {
+	X    any `toml:"x"`
+	Y    any `toml:"y"`
+	Wide any `toml:"wide"`
+	Long any `toml:"long"`
 }
 
 // ReadHouse reads a house file; what it does not say is as in draft.Standard. The error is a Problems.
@@ -181,6 +198,34 @@ func (r *reader) cloth(i int, c clothFile, get func(table, key string, v any, le
 	get("cloth", "width", c.Width, 100, 5000, &out.Width)
 	get("cloth", "selvedge", c.Selvedge, 0, 100, &out.Selvedge)
 	get("cloth", "step", c.Step, 1, 1000, &out.Step)
+	get("cloth", "repeat_long", c.RepeatLong, 0, 2000, &out.RepeatLong)
+	get("cloth", "repeat_wide", c.RepeatWide, 0, 2000, &out.RepeatWide)
+	get("cloth", "gap", c.Gap, 0, 50, &out.Gap)
+	get("cloth", "remnant", c.Remnant, 100, 10000, &out.Remnant)
+	for _, v := range []struct {
+		key       string
+		got, most float64
+		to        *float64
+	}{{"tilt", c.Tilt, 5, &out.Tilt}, {"shrinks_long", c.ShrinksLong, 0.3, &out.ShrinkLong}, {"shrinks_wide", c.ShrinksWide, 0.3, &out.ShrinkWide}} {
+		if !(v.got >= 0 && v.got <= v.most) {
+			r.say(r.line("cloth", v.key), "cloth %q: %s is %g; 0 to %g is allowed", out.Name, v.key, v.got, v.most)
+			continue
+		}
+		*v.to = v.got
+	}
+	out.WashFirst = c.WashFirst
+	for _, f := range c.Flaw {
+		var flaw draft.Flaw
+		get("cloth.flaw", "x", f.X, 0, 5000, &flaw.X)
+		get("cloth.flaw", "y", f.Y, 0, 10000, &flaw.Y)
+		get("cloth.flaw", "wide", f.Wide, 1, 5000, &flaw.Wide)
+		get("cloth.flaw", "long", f.Long, 1, 10000, &flaw.Long)
+		if flaw.Wide == 0 || flaw.Long == 0 {
+			r.say(r.line("cloth.flaw", "x"), "cloth %q: a flaw has no size; wide and long are wanted", out.Name)
+			continue
+		}
+		out.Flaws = append(out.Flaws, flaw)
+	}
 	if out.Width <= 2*out.Selvedge || math.IsNaN(out.Width) {
 		r.say(0, "cloth %q: its width is missing or no wider than its selvedges", out.Name)
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 
+	"clothwright/curve"
 	"clothwright/draft"
 	"clothwright/lay"
 	"clothwright/piece"
@@ -159,7 +160,11 @@ func (r *Result) clothFor(m piece.Material) (ask, bool) {
 	h := &r.Job.House
 	for _, c := range h.Cloths {
 		if c.Material == string(m) {
-			return ask{cloth: clothOf(c)}, true
+			out := clothOf(c)
+			if out.Along > 0 || out.Across > 0 {
+				out.Matches = lay.MatchSeams(r.Pattern, m)
+			}
+			return ask{cloth: out}, true
 		}
 	}
 	if m != piece.Rib {
@@ -176,7 +181,12 @@ func (r *Result) clothFor(m piece.Material) (ask, bool) {
 }
 
 func clothOf(c draft.Cloth) lay.Cloth {
-	return lay.Cloth{Material: piece.Material(c.Material), Name: c.Name, Width: c.Width, Selvedge: c.Selvedge, Fold: lay.Fold(c.Fold), Nap: c.Nap, Step: c.Step, Price: c.Price}
+	out := lay.Cloth{Material: piece.Material(c.Material), Name: c.Name, Width: c.Width, Selvedge: c.Selvedge, Fold: lay.Fold(c.Fold), Nap: c.Nap, Step: c.Step, Price: c.Price,
+		Gap: c.Gap, Tilt: c.Tilt, Along: c.RepeatLong, Across: c.RepeatWide, ShrinkLong: c.ShrinkLong, ShrinkWide: c.ShrinkWide, Wash: c.WashFirst, Length: c.Remnant}
+	for _, f := range c.Flaws {
+		out.Flaws = append(out.Flaws, curve.Bounds(curve.Point{X: f.X, Y: f.Y}, curve.Point{X: f.X + f.Wide, Y: f.Y + f.Long}))
+	}
+	return out
 }
 
 // The types of the record's cloths: fields may be added, none renamed or dropped.
