@@ -264,7 +264,11 @@ func (b *book) summary(page *drawing.Page, box curve.Rect, p *lay.Plan) float64 
 	if cost, ok := lay.Cost(c.Price, p.Bought); ok && c.Length == 0 {
 		right += ", costs " + cost
 	}
-	page.Text(box.Max.X, y+5.5, said(right), drawing.Body.Sized(3.4).At(drawing.End))
+	figures := drawing.Body.Sized(3.4).At(drawing.End)
+	if drawing.Title.Measure(head)+6+figures.Measure(said(right)) > box.W() {
+		y += 5 // the two would run into each other
+	}
+	page.Text(box.Max.X, y+5.5, said(right), figures)
 	y += 8.5
 	return y + page.Paragraph(box.Min.X, y, box.W(), b.clothWords(p), drawing.Body.Sized(3.4)) + 1
 }
