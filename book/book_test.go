@@ -395,19 +395,22 @@ func TestPromises(t *testing.T) {
 	if got := fmt.Sprint(NewlyBroken(loads, Load{Job: "C", Due: "2026-03-05", Minutes: 60}, h, "2026-03-02")); got != "[{B  2026-03-06 60}]" {
 		t.Errorf("C before B breaks %s", got)
 	}
-	if got := Earliest(loads, h, "2026-03-02", 60); got != "2026-03-09" {
+	if got := Earliest(loads, h, "2026-03-02", "", 60); got != "2026-03-09" {
 		t.Errorf("an hour can be promised for %s; want Monday", got)
 	}
 	closed, _ := ParseHours("mon-fri 6", "2026-03-09..2026-03-11")
-	if got := Earliest(loads, closed, "2026-03-02", 60); got != "2026-03-12" {
+	if got := Earliest(loads, closed, "2026-03-02", "", 60); got != "2026-03-12" {
 		t.Errorf("with three days closed it is %s", got)
 	}
-	if got := Earliest(loads, Hours{}, "2026-03-02", 60); got != "" {
+	if got := Earliest(loads, h, "2026-03-02", "2026-03-14", 60); got != "2026-03-16" {
+		t.Errorf("not before Saturday the 14th it is %s; want Monday the 16th", got)
+	}
+	if got := Earliest(loads, Hours{}, "2026-03-02", "", 60); got != "" {
 		t.Errorf("without hours %s is promised", got)
 	}
 	// What is late already does not make every new date impossible.
 	loads[0].Minutes = 6000
-	if got := Earliest(loads, h, "2026-03-02", 60); got == "" || got < "2026-03-27" {
+	if got := Earliest(loads, h, "2026-03-02", "", 60); got == "" || got < "2026-03-27" {
 		t.Errorf("behind 120 hours of work an hour is promised for %q", got)
 	}
 	for _, bad := range []string{"mon", "moon 6", "mon 25", "mon -1", "mon 6 h"} {

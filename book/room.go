@@ -231,13 +231,14 @@ func Broken(loads []Load, h Hours, from string) []Late {
 	return out
 }
 
-// Earliest is the first day that work of so many minutes can be promised for without breaking a promise that holds now, counted from
-// a day on. It is empty when the room has no hours, or none within three years.
-func Earliest(loads []Load, h Hours, from string, minutes int) string {
+// Earliest is the first day that work of so many minutes can be promised for without breaking a promise that holds now. Work is
+// counted from the day from on; notBefore, when not empty, is the first day wanted, as when fittings take their time. It is empty
+// when the room has no hours, or none within three years.
+func Earliest(loads []Load, h Hours, from, notBefore string, minutes int) string {
 	if h.None() {
 		return ""
 	}
-	for d, n := dayTime(from), 0; n < 3*366; d, n = d.AddDate(0, 0, 1), n+1 {
+	for d, n := dayTime(max(from, notBefore)), 0; n < 3*366; d, n = d.AddDate(0, 0, 1), n+1 {
 		if h.On(d) == 0 {
 			continue
 		}

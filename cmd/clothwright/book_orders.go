@@ -692,9 +692,10 @@ func roomName(ctx context.Context, b *book.Book, otherwise string) (string, erro
 
 type orderDueCommand struct {
 	InBook
-	Number string `arg:"" help:"The job's number."`
-	Day    string `arg:"" optional:"" help:"The day; when not given, the earliest that the room's hours allow without breaking a promise."`
-	Anyway bool   `help:"Promise the day even when it breaks a promise."`
+	Number    string `arg:"" help:"The job's number."`
+	Day       string `arg:"" optional:"" help:"The day; when not given, the earliest that the room's hours allow without breaking a promise."`
+	NotBefore string `help:"With the earliest: not before this day, as when the fittings take their time." placeholder:"DAY"`
+	Anyway    bool   `help:"Promise the day even when it breaks a promise."`
 }
 
 func (c *orderDueCommand) Run(w *world) error {
@@ -734,8 +735,13 @@ func (c *orderDueCommand) Run(w *world) error {
 		if this.Due, err = book.ParseDay(c.Day); c.Day != "" && err != nil {
 			return err
 		}
+		if c.NotBefore != "" {
+			if c.NotBefore, err = book.ParseDay(c.NotBefore); err != nil {
+				return err
+			}
+		}
 		if c.Day == "" {
-			if this.Due = book.Earliest(others, hours, b.Today(), this.Minutes); this.Due == "" {
+			if this.Due = book.Earliest(others, hours, b.Today(), c.NotBefore, this.Minutes); this.Due == "" {
 				return errors.New("no day within three years can be promised without breaking a promise")
 			}
 		}
@@ -748,7 +754,7 @@ func (c *orderDueCommand) Run(w *world) error {
 			fmt.Fprintf(w.out, "warn: %s: on %s, when %s is due, %s of work are still left\n", what, l.Due, l.Job, hoursOf(l.Minutes))
 		}
 		if len(late) > 0 && !c.Anyway {
-			earliest := book.Earliest(others, hours, b.Today(), this.Minutes)
+			earliest := book.Earliest(others, hours, b.Today(), c.NotBefore, this.Minutes)
 			fmt.Fprintf(w.out, "nothing is promised; the earliest day is %s (--anyway promises all the same)\n", orNone(earliest))
 			w.code = 1
 			return nil
