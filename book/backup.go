@@ -262,6 +262,11 @@ func (b *Book) BackupInto(ctx context.Context, dir, passphrase string) (made str
 	if err != nil {
 		return made, nil, &Fault{Failed, fmt.Sprintf("the folder %s cannot be read: %s", dir, system(err)), err}
 	}
+	for _, e := range entries { // what a killed backup left half-written
+		if info, err := e.Info(); err == nil && strings.HasPrefix(e.Name(), "."+name+"-") && strings.HasSuffix(e.Name(), ".part") && time.Since(info.ModTime()) > 24*time.Hour {
+			os.Remove(filepath.Join(dir, e.Name()))
+		}
+	}
 	all := map[time.Time]string{}
 	var times []time.Time
 	for _, e := range entries {

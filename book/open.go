@@ -63,23 +63,41 @@ type Book struct {
 // Path is the book's file.
 func (b *Book) Path() string { return b.path }
 
-// Create makes a new, empty book. It refuses to touch a file that is there.
+// Create makes a new, empty book. It refuses to touch a file that is there. The book is made under another name and takes its own
+// when it is whole, so that nobody ever meets half a book.
 func Create(path string, o Options) (*Book, error) {
 	o.fill()
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
-	switch {
-	case errors.Is(err, fs.ErrExist):
-		return nil, &Fault{Code: Exists, Text: fmt.Sprintf("there is a file %s already; a new book wants a new name", path)}
-	case err != nil:
-		return nil, &Fault{Code: NoFile, Text: fmt.Sprintf("the book %s cannot be made: %s", path, system(err))}
+	exists := &Fault{Code: Exists, Text: fmt.Sprintf("there is a file %s already; a new book wants a new name", path)}
+	if _, err := os.Lstat(path); err == nil {
+		return nil, exists
 	}
-	f.Close()
-	b, err := open(path, o, true)
+	temp, err := tempName(path)
 	if err != nil {
-		os.Remove(path)
+		return nil, &Fault{Code: NoFile, Text: fmt.Sprintf("the book %s cannot be made: %s", path, system(err)), err: err}
+	}
+	defer func() {
+		for _, suffix := range []string{"", "-wal", "-shm"} {
+			os.Remove(temp + suffix)
+		}
+	}()
+	b, err := open(temp, o, true)
+	if err == nil {
+		err = b.Close() // which takes the log into the file
+	}
+	if err != nil {
+		var f *Fault
+		if errors.As(err, &f) {
+			f.Text = strings.ReplaceAll(f.Text, temp, path)
+		}
 		return nil, err
 	}
-	return b, nil
+	switch err := settle(temp, path); {
+	case errors.Is(err, fs.ErrExist):
+		return nil, exists
+	case err != nil:
+		return nil, &Fault{Code: NoFile, Text: fmt.Sprintf("the book %s cannot be made: %s", path, system(err)), err: err}
+	}
+	return open(path, o, false)
 }
 
 // Open opens a book. One that an older program wrote is copied to NAME.before-schema-N and brought up to date. The error is a
@@ -95,7 +113,7 @@ func Open(path string, o Options) (*Book, error) {
 	case !info.Mode().IsRegular():
 		return nil, &Fault{Code: NotABook, Text: fmt.Sprintf("%s is no file, so it is no book", path)}
 	}
-	if err := head(path, info.Size()); err != nil {
+	if err := head(path); err != nil {
 		return nil, err
 	}
 	if !o.ReadOnly {
@@ -112,7 +130,7 @@ func Open(path string, o Options) (*Book, error) {
 }
 
 // head looks at the first bytes, before SQLite may touch the file.
-func head(path string, size int64) error {
+func head(path string) error {
 	f, err := os.Open(path)
 	if err != nil {
 		return &Fault{Code: NoFile, Text: fmt.Sprintf("the book %s cannot be opened: %s", path, system(err))}
@@ -120,12 +138,6 @@ func head(path string, size int64) error {
 	defer f.Close()
 	var h [100]byte
 	n, _ := f.Read(h[:])
-	if size == 0 {
-		// A book that was killed before its first page reached the file has everything in its log.
-		if _, err := os.Stat(path + "-wal"); err == nil {
-			return nil
-		}
-	}
 	if n < len(h) || string(h[:16]) != "SQLite format 3\x00" {
 		return &Fault{Code: NotABook, Text: fmt.Sprintf("%s is no book: its first bytes are another file's, or damaged; restore a backup, or look for the right file", path)}
 	}
