@@ -15,6 +15,7 @@ var large = sync.OnceValues(func() (string, error) {
 	if err != nil {
 		return "", err
 	}
+	largeDir = dir
 	path := filepath.Join(dir, "large.book")
 	b, err := Create(path, Options{Program: "bench"})
 	if err != nil {
@@ -73,6 +74,8 @@ var large = sync.OnceValues(func() (string, error) {
 	return path, nil
 })
 
+var largeDir string // thrown away at the end
+
 func mustKeep(tx *Tx) string { sha, _ := tx.keep([]byte("script")); return sha }
 
 func largeBook(b *testing.B) *Book {
@@ -86,9 +89,6 @@ func largeBook(b *testing.B) *Book {
 		b.Fatal(err)
 	}
 	b.Cleanup(func() { x.Close() })
-	if info, err := os.Stat(path); err == nil {
-		b.ReportMetric(float64(info.Size())/1e6, "MB")
-	}
 	return x
 }
 
@@ -102,6 +102,9 @@ func BenchmarkLarge(b *testing.B) {
 				b.Fatal(err)
 			}
 			x.Close()
+		}
+		if info, err := os.Stat(path); err == nil {
+			b.ReportMetric(float64(info.Size())/1e6, "MB")
 		}
 	})
 	for _, part := range []string{"haddad", "soye 4", "ko", "nobody at all"} {
@@ -127,7 +130,10 @@ func BenchmarkLarge(b *testing.B) {
 	}
 	each("add client", func(tx *Tx, n int) error { _, err := tx.AddClient(Client{Name: fmt.Sprint("New ", n)}); return err })
 	each("add card", func(tx *Tx, n int) error { _, err := tx.AddCard(int64(1+n%50000), card("Ama")); return err })
-	each("add job", func(tx *Tx, n int) error { _, err := tx.AddJob(int64(1+n%50000), Job{Number: fmt.Sprint("N-", n), Garment: "g"}); return err })
+	each("add job", func(tx *Tx, n int) error {
+		_, err := tx.AddJob(int64(1+n%50000), Job{Number: fmt.Sprint("N-", n), Garment: "g"})
+		return err
+	})
 	look := func(name string, do func(x *Book) error) {
 		b.Run(name, func(b *testing.B) {
 			x := largeBook(b)
@@ -146,10 +152,8 @@ func BenchmarkLarge(b *testing.B) {
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	if left, _ := filepath.Glob(filepath.Join(os.TempDir(), "large-*", "large.book")); len(left) > 0 {
-		for _, f := range left {
-			os.RemoveAll(filepath.Dir(f))
-		}
+	if largeDir != "" {
+		os.RemoveAll(largeDir)
 	}
 	os.Exit(code)
 }

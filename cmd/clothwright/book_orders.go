@@ -851,7 +851,7 @@ func (c *orderConfirmCommand) Run(w *world) error {
 		if a.Issue > 1 {
 			a.Instead = changes(last, next)
 			if a.Issue == last.N {
-				a.Instead = "see issue " + fmt.Sprint(last.N-1)
+				a.Instead = "as said on " + last.Day
 			}
 		}
 		room, err := roomName(ctx, b, r.Job.House.Name)

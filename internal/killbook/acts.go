@@ -27,9 +27,9 @@ var ctx = context.Background()
 // perform does one act until it is done or killed, and says each thing that is certain on a line of its own.
 func perform(act string) int {
 	path, run, from := os.Getenv(bookVariable), os.Getenv(runVariable), os.Getenv(fromVariable)
+	fmt.Println("begun")
 	b, err := openOrCreate(path)
 	if err == nil {
-		fmt.Println("ready")
 		err = acts[act](b, run, from)
 	}
 	if err != nil {

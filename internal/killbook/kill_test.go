@@ -23,11 +23,7 @@ func TestKills(t *testing.T) {
 	if err := r.last(); err != nil {
 		t.Fatal(err)
 	}
-	killed := 0
-	for _, c := range r.counts {
-		killed += c.kills
-	}
-	if killed < 8 {
+	if killed := r.killed(); killed < 8 {
 		t.Errorf("only %d of 20 were killed before they were done", killed)
 	}
 }

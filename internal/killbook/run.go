@@ -25,6 +25,15 @@ type run struct {
 	counts   map[string]*count
 }
 
+// killed is how many were killed so far.
+func (r *run) killed() int {
+	n := 0
+	for _, c := range r.counts {
+		n += c.kills
+	}
+	return n
+}
+
 // count is what became of the kills during one act.
 type count struct{ kills, early, midway, after, acknowledged int }
 
@@ -74,7 +83,7 @@ func (r *run) one(i int) error {
 	}
 	ok, ready := 0, false
 	for _, l := range lines {
-		ready = ready || l == "ready"
+		ready = ready || l == "begun"
 		switch {
 		case strings.HasPrefix(l, "failed"):
 			return fmt.Errorf("%s could not be done: %s", act, l)
@@ -338,11 +347,11 @@ func (r *run) last() error {
 // tell prints what became of the kills.
 func (r *run) tell(w io.Writer) {
 	total := 0
-	fmt.Fprintf(w, "%-8s %6s %14s %8s %10s %13s\n", "act", "kills", "before opening", "midway", "just after", "acknowledged")
+	fmt.Fprintf(w, "%-8s %6s %15s %8s %10s %13s\n", "act", "kills", "before it began", "midway", "just after", "acknowledged")
 	for _, a := range order5 {
 		c := r.counts[a]
 		total += c.kills
-		fmt.Fprintf(w, "%-8s %6d %14d %8d %10d %13d\n", a, c.kills, c.early, c.midway, c.after, c.acknowledged)
+		fmt.Fprintf(w, "%-8s %6d %15d %8d %10d %13d\n", a, c.kills, c.early, c.midway, c.after, c.acknowledged)
 	}
 	fmt.Fprintf(w, "%d kills; every acknowledged change was there, nothing half done, every book opened clean and sound; the main book holds %d clients\n", total, r.clients)
 }
