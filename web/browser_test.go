@@ -164,8 +164,8 @@ func open(url string) step { return chromedp.Navigate(url) }
 // click presses with the mouse; on a touch screen use tap.
 func click(sel string) step { return chromedp.Click(chromedp.CSS(sel)) }
 
-// press types keys into whatever has the focus.
-func press(keys string) step { return chromedp.KeyEvent(keys) }
+// typeIn types keys into whatever has the focus.
+func typeIn(keys string) step { return chromedp.KeyEvent(keys) }
 
 // focus puts the focus on a field.
 func focus(sel string) step { return chromedp.Focus(chromedp.CSS(sel)) }

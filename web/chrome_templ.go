@@ -10,7 +10,7 @@ import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
 // stations are the pages of one job, in the order of the work.
-var stations = []string{"measure"}
+var stations = []string{"measure", "design", "lay", "table", "sheets"}
 
 func frame(c chrome) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {

@@ -26,7 +26,7 @@ func TestNothingTypedIsLost(t *testing.T) {
 	ctx := openTab(t)
 	r := openRoom(t)
 	do(t, ctx, open(r.url("/")), click(".new-job .main"), until(`document.querySelector("#client")`))
-	do(t, ctx, focus("#client"), press("Ọlá Àkàndé"), focus("#m-chest_girth"), press("40 1/"))
+	do(t, ctx, focus("#client"), typeIn("Ọlá Àkàndé"), focus("#m-chest_girth"), typeIn("40 1/"))
 	kept(t, r, "half a fraction", func(j *Record) bool {
 		return j.Measures["chest_girth"].Text == "40 1/" && j.Client == "Ọlá Àkàndé"
 	})
@@ -36,7 +36,7 @@ func TestNothingTypedIsLost(t *testing.T) {
 	}
 
 	r.stop()
-	do(t, ctx, focus("#m-chest_girth"), press(kb.End), press("2"), focus("#m-wrist_girth"), press("7"), until(`document.querySelector("#told").textContent!=""`))
+	do(t, ctx, focus("#m-chest_girth"), typeIn(kb.End), typeIn("2"), focus("#m-wrist_girth"), typeIn("7"), until(`document.querySelector("#told").textContent!=""`))
 	r.start()
 	kept(t, r, "what was typed while the server was off", func(j *Record) bool {
 		return j.Measures["chest_girth"].Text == "40 1/2" && j.Measures["wrist_girth"].Text == "7"
@@ -44,7 +44,7 @@ func TestNothingTypedIsLost(t *testing.T) {
 
 	// Typed while the server is off, and the tab is loaded again only after it is back.
 	r.stop()
-	do(t, ctx, focus("#m-arm_length"), press("25"), until(`sessionStorage.length>0`))
+	do(t, ctx, focus("#m-arm_length"), typeIn("25"), until(`sessionStorage.length>0`))
 	r.start()
 	do(t, ctx, reload())
 	kept(t, r, "what was typed before the reload", func(j *Record) bool { return j.Measures["arm_length"].Text == "25" })
@@ -58,7 +58,7 @@ func TestTheTapeCardWithoutScript(t *testing.T) {
 	ctx := openTab(t)
 	r := openRoom(t)
 	do(t, ctx, script(false), open(r.url("/")), click(".new-job .main"), until(`document.querySelector("#client")`))
-	do(t, ctx, focus("#m-chest_girth"), press("101,6 cm"), focus("#m-wrist_girth"), press("9 1/3\r"))
+	do(t, ctx, focus("#m-chest_girth"), typeIn("101,6 cm"), focus("#m-wrist_girth"), typeIn("9 1/3\r"))
 	kept(t, r, "the form", func(j *Record) bool { return j.Measures["chest_girth"].Text == "101,6 cm" })
 	do(t, ctx, until(`document.querySelector("#note-wrist_girth .wrong")`))
 	if got := text(t, ctx, `document.querySelector("#note-chest_girth").innerText`); !strings.Contains(got, "40 in") {
@@ -71,10 +71,10 @@ func TestADoubtAppearsBesideItsField(t *testing.T) {
 	ctx := openTab(t)
 	r := openRoom(t)
 	job := r.measured()
-	do(t, ctx, open(r.url("/jobs/"+job.ID+"/measure")), click("#m-wrist_girth"), press(kb.End+kb.Backspace), press("11"), until(`document.querySelector("#note-wrist_girth .note:is(.doubt,.wrong)")`))
+	do(t, ctx, open(r.url("/jobs/"+job.ID+"/measure")), click("#m-wrist_girth"), typeIn(kb.End+kb.Backspace), typeIn("11"), until(`document.querySelector("#note-wrist_girth .note:is(.doubt,.wrong)")`))
 	do(t, ctx, click("#note-wrist_girth .stand"))
 	kept(t, r, "that the wrist was measured again", func(j *Record) bool { return j.Measures["wrist_girth"].Confirmed })
-	do(t, ctx, click("#m-wrist_girth"), press(kb.End+kb.Backspace+kb.Backspace), press("7"))
+	do(t, ctx, click("#m-wrist_girth"), typeIn(kb.End+kb.Backspace+kb.Backspace), typeIn("7"))
 	kept(t, r, "the new wrist, no longer confirmed", func(j *Record) bool {
 		return j.Measures["wrist_girth"].Text == "7" && !j.Measures["wrist_girth"].Confirmed
 	})

@@ -11,14 +11,25 @@ import (
 // pages are the addresses of the workroom and what answers there.
 func (s *Server) pages() map[string]func(*visit) error {
 	return map[string]func(*visit) error{
-		"GET /{$}":                (*visit).jobsPage,
-		"POST /jobs":              (*visit).create,
-		"POST /language":          (*visit).chooseLanguage,
-		"GET /enter":              (*visit).doorPage,
-		"POST /enter":             (*visit).enterDoor,
-		"POST /leave":             (*visit).leave,
-		"GET /jobs/{id}/measure":  (*visit).measurePage,
-		"POST /jobs/{id}/measure": (*visit).measureSave,
+		"GET /{$}":                             (*visit).jobsPage,
+		"POST /jobs":                           (*visit).create,
+		"POST /language":                       (*visit).chooseLanguage,
+		"GET /enter":                           (*visit).doorPage,
+		"POST /enter":                          (*visit).enterDoor,
+		"POST /leave":                          (*visit).leave,
+		"GET /jobs/{id}/measure":               (*visit).measurePage,
+		"POST /jobs/{id}/measure":              (*visit).measureSave,
+		"GET /jobs/{id}/design":                (*visit).designPage,
+		"POST /jobs/{id}/design":               (*visit).designSave,
+		"GET /jobs/{id}/lay":                   (*visit).layPage,
+		"GET /jobs/{id}/lay/{material}":        (*visit).layPage,
+		"POST /jobs/{id}/lay/{material}":       (*visit).layDo,
+		"GET /jobs/{id}/lay/{material}/events": (*visit).layEvents,
+		"GET /jobs/{id}/sheets":                (*visit).sheetsPage,
+		"GET /jobs/{id}/sheets/{file}":         (*visit).sheetFile,
+		"GET /jobs/{id}/table":                 (*visit).tablePage,
+		"GET /jobs/{id}/table/{piece}":         (*visit).chalkPage,
+		"POST /jobs/{id}/table/{piece}":        (*visit).chalkMove,
 	}
 }
 

@@ -14,7 +14,7 @@ func pagesOf(id string) []string {
 	for _, s := range stations {
 		out = append(out, "/jobs/"+id+"/"+s)
 	}
-	return out
+	return append(out, "/jobs/"+id+"/table/front")
 }
 
 // name is a page's name without the job's.

@@ -38,6 +38,8 @@ type Server struct {
 	log    *log.Logger
 	door   *door
 	cuts   cuts
+	lays   searches
+	press  press
 	routes http.Handler
 }
 
@@ -92,6 +94,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		return err
 	case <-ctx.Done():
 	}
+	s.lays.stopAll()
 	end, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
 	if err := h.Shutdown(end); err != nil {

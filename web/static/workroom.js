@@ -115,7 +115,68 @@
     });
   }
 
+  // ---- A finding shows what it means in the pictures; a second press puts it out.
+  function show(link) {
+    const was = link.getAttribute("aria-current") === "true";
+    all("[data-edge].lit, [data-piece].lit").forEach(p => p.classList.remove("lit"));
+    all(".shows[aria-current=true]").forEach(a => a.removeAttribute("aria-current"));
+    if (was) return;
+    link.setAttribute("aria-current", "true");
+    const edges = (link.dataset.edges || "").split(" ").filter(Boolean), pieces = (link.dataset.pieces || "").split(" ").filter(Boolean);
+    let lit = all("[data-edge]").filter(p => edges.includes(p.dataset.edge));
+    if (!lit.length) lit = all("[data-piece]").filter(p => pieces.includes(p.dataset.piece));
+    lit.forEach(p => p.classList.add("lit"));
+    const seen = lit.find(p => p.closest(".sketch")) || lit[0];
+    if (seen) seen.closest("figure, li").scrollIntoView({ block: "nearest", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
+  }
+  document.addEventListener("click", e => {
+    const link = e.target.closest && e.target.closest("a.shows[data-edges]");
+    if (link) { e.preventDefault(); show(link); }
+  });
+
+  // ---- At the table: keys and swipes go on and back, and the screen stays awake where the browser can keep it so.
+  function atTable() {
+    const chalk = one("#chalk");
+    if (!chalk) return;
+    const go = id => { const b = one(id); if (b) b.click(); };
+    document.addEventListener("keydown", e => {
+      if (e.altKey || e.ctrlKey || e.metaKey || e.target.closest("input,select,textarea")) return;
+      if (e.key === "ArrowRight" || e.key === "PageDown") { e.preventDefault(); go("#go-next"); }
+      else if (e.key === "ArrowLeft" || e.key === "PageUp") { e.preventDefault(); go("#go-back"); }
+    });
+    let from = null;
+    chalk.addEventListener("touchstart", e => { from = e.touches.length === 1 ? { x: e.touches[0].clientX, y: e.touches[0].clientY } : null; }, { passive: true });
+    chalk.addEventListener("touchend", e => {
+      if (!from || !e.changedTouches.length) return;
+      const x = e.changedTouches[0].clientX - from.x, y = e.changedTouches[0].clientY - from.y;
+      from = null;
+      if (Math.abs(x) < 60 || Math.abs(x) < 1.8 * Math.abs(y)) return;
+      go(x < 0 ? "#go-next" : "#go-back");
+    }, { passive: true });
+    const wake = () => { if (navigator.wakeLock && document.visibilityState === "visible") navigator.wakeLock.request("screen").catch(() => {}); };
+    document.addEventListener("visibilitychange", wake);
+    wake();
+  }
+
+  // ---- A lay that is looked for is shown as it gets better.
+  function watchLay() {
+    const lay = one("#lay[data-events]");
+    if (!lay) return;
+    const events = new EventSource(lay.dataset.events);
+    const put = e => {
+      const old = one(".cloth-scroll", lay), at = old ? old.scrollLeft : 0, onStop = document.activeElement && document.activeElement.id === "stop";
+      lay.innerHTML = JSON.parse(e.data);
+      const now = one(".cloth-scroll", lay);
+      if (now) now.scrollLeft = at;
+      if (onStop && one("#stop")) one("#stop").focus();
+    };
+    events.addEventListener("better", put);
+    events.addEventListener("rest", e => { put(e); events.close(); });
+  }
+
   document.addEventListener("DOMContentLoaded", () => {
+    watchLay();
+    atTable();
     document.documentElement.classList.add("live");
     all("form[data-keep]").forEach(keepForm);
     tapeCard();
