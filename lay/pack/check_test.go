@@ -120,6 +120,8 @@ func TestReadJSONRefuses(t *testing.T) {
 		"{":                          "it ends in the middle",
 		"{,}":                        "not JSON at byte 2",
 		`{"pieces":[{"turns":"x"}]}`: "is a string",
+		`{"pieces":[{"outline":[[0,0],[1],[1,1]]}]}`:     "[1] stands where a point belongs; two numbers are wanted",
+		`{"pieces":[{"outline":[[0,0],[1,2,3],[1,1]]}]}`: "two numbers are wanted",
 	} {
 		if _, err := ReadJSON(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: want %q, got %v", text, want, err)

@@ -9,22 +9,46 @@ import (
 )
 
 type problemFile struct {
-	Name      string         `json:"name"`
-	Width     float64        `json:"cloth_width"`
-	Gap       float64        `json:"gap,omitempty"`
-	MaxLength float64        `json:"max_length,omitempty"`
-	Pieces    []pieceFile    `json:"pieces"`
-	Obstacles [][][2]float64 `json:"obstacles,omitempty"`
-	Locked    []placeFile    `json:"locked,omitempty"`
+	Name      string      `json:"name"`
+	Width     float64     `json:"cloth_width"`
+	Gap       float64     `json:"gap,omitempty"`
+	MaxLength float64     `json:"max_length,omitempty"`
+	Pieces    []pieceFile `json:"pieces"`
+	Obstacles [][]pair    `json:"obstacles,omitempty"`
+	Locked    []placeFile `json:"locked,omitempty"`
 }
 
 type pieceFile struct {
-	ID       string       `json:"id"`
-	Quantity int          `json:"quantity"`
-	Turns    []float64    `json:"turns"`
-	Flip     bool         `json:"flip,omitempty"`
-	OnEdge   bool         `json:"on_edge,omitempty"`
-	Outline  [][2]float64 `json:"outline"`
+	ID       string    `json:"id"`
+	Quantity int       `json:"quantity"`
+	Turns    []float64 `json:"turns"`
+	Flip     bool      `json:"flip,omitempty"`
+	OnEdge   bool      `json:"on_edge,omitempty"`
+	Outline  []pair    `json:"outline"`
+}
+
+// pair is a point as it is written: two numbers, neither fewer nor more.
+type pair [2]float64
+
+// UnmarshalJSON reads the two numbers.
+func (p *pair) UnmarshalJSON(text []byte) error {
+	var xy []*float64
+	if err := json.Unmarshal(text, &xy); err != nil || len(xy) != 2 || xy[0] == nil || xy[1] == nil {
+		return badPoint(text)
+	}
+	p[0], p[1] = *xy[0], *xy[1]
+	return nil
+}
+
+// badPoint is what stands where a point belongs.
+type badPoint []byte
+
+func (b badPoint) Error() string {
+	s := string(b)
+	if len(s) > 40 {
+		s = s[:40] + "…"
+	}
+	return s + " stands where a point belongs; two numbers are wanted, as [3, 4.5]."
 }
 
 type layFile struct {
@@ -71,7 +95,10 @@ func ReadJSON(r io.Reader) (Problem, error) {
 func plain(err error) string {
 	var syntax *json.SyntaxError
 	var kind *json.UnmarshalTypeError
+	var point badPoint
 	switch {
+	case errors.As(err, &point):
+		return point.Error()
 	case errors.Is(err, io.EOF):
 		return "it is empty."
 	case errors.Is(err, io.ErrUnexpectedEOF):
@@ -84,7 +111,7 @@ func plain(err error) string {
 	return "the reader failed (" + err.Error() + ")."
 }
 
-func outlineOf(pairs [][2]float64) []Point {
+func outlineOf(pairs []pair) []Point {
 	out := make([]Point, len(pairs))
 	for i, q := range pairs {
 		out[i] = Point{q[0], q[1]}
@@ -124,10 +151,10 @@ func WriteProblemJSON(w io.Writer, p Problem) error {
 	return json.NewEncoder(w).Encode(f)
 }
 
-func pairsOf(pts []Point) [][2]float64 {
-	out := make([][2]float64, len(pts))
+func pairsOf(pts []Point) []pair {
+	out := make([]pair, len(pts))
 	for i, p := range pts {
-		out[i] = [2]float64{p.X, p.Y}
+		out[i] = pair{p.X, p.Y}
 	}
 	return out
 }

@@ -84,10 +84,8 @@ func (p Problem) placedPieces(l Lay) ([]placed, error) {
 			return nil, Fault{q.ID, fmt.Sprintf("copy %d has no place.", q.Copy)}
 		}
 		seen[k] = true
-		pts := moved(turned(piece.Outline, q.Turn, q.Flipped), Point{q.X, q.Y})
-		if signedArea(pts) < 0 {
-			slices.Reverse(pts)
-		}
+		// A spike has no area and nothing is cut along it, so it may cross what it likes.
+		pts := cleaned(moved(turned(piece.Outline, q.Turn, q.Flipped), Point{q.X, q.Y}))
 		out = append(out, placed{name: fmt.Sprintf("%s copy %d", q.ID, q.Copy), place: q, pts: pts, box: boxOf(pts), locked: isLocked})
 	}
 	if len(out) != want {
