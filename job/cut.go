@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"clothwright/body"
+	"clothwright/cost"
 	"clothwright/lay"
 	"clothwright/piece"
 	"clothwright/sheet/text"
@@ -21,6 +22,7 @@ type Result struct {
 	Pattern  *piece.Pattern
 	Findings []piece.Finding // gravest first
 	Level    piece.Level
+	Quote    *cost.Quote // the price, when the job names a costing file; filled by Lay
 	Plans    []*lay.Plan // how the pieces are laid, one plan a cloth; filled by Lay
 }
 

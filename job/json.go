@@ -187,6 +187,12 @@ func (r *Result) JSON() ([]byte, error) {
 	for _, n := range r.Pattern.Notions {
 		out.Notions = append(out.Notions, jsonNotion{n.Kind, n.Name, num(n.Length), num(n.Edge), n.Count, n.Note})
 	}
+	if r.Quote != nil {
+		var err error
+		if out.Cost, err = json.Marshal(r.Quote.Record()); err != nil {
+			return nil, err
+		}
+	}
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)

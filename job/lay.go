@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 
+	"clothwright/cost"
 	"clothwright/curve"
 	"clothwright/draft"
 	"clothwright/lay"
@@ -33,8 +34,27 @@ func (r *Result) Lay(ctx context.Context, o lay.Options) error {
 		}
 	}
 	r.Findings = append(kept, found...)
+	if err := r.price(); err != nil {
+		return err
+	}
 	sort.SliceStable(r.Findings, func(a, b int) bool { return r.Findings[a].Level.Rank() > r.Findings[b].Level.Rank() })
 	r.Level = piece.Worst(r.Findings)
+	return nil
+}
+
+// price works out what the job costs from its lays, when it names a costing file.
+func (r *Result) price() error {
+	if r.Job.Rates == nil {
+		return nil
+	}
+	q, err := cost.Work(r.Job.Rates, cost.Order{Garment: r.Job.Garment.Title, Pieces: 1, Notions: r.Pattern.Notions, Order: r.Pattern.Order, Cloths: cost.ClothsOf(r.Plans)})
+	if err != nil {
+		return err
+	}
+	if r.Quote == nil {
+		r.Findings = append(r.Findings, q.Findings...)
+	}
+	r.Quote = q
 	return nil
 }
 

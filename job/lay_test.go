@@ -22,7 +22,10 @@ func example(t testing.TB, name, more string) *Result {
 	}
 	j, err := Read(name+".toml", src, func(p string) ([]byte, error) {
 		b, err := os.ReadFile(filepath.Join(dir, p))
-		return append(b, more...), err
+		if strings.HasPrefix(p, "house") {
+			b = append(b, more...)
+		}
+		return b, err
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -38,7 +41,7 @@ func example(t testing.TB, name, more string) *Result {
 func TestRecordCanBeLaid(t *testing.T) {
 	const other = "\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"36 in\"\nselvedge = \"1/2 in\"\nfold = \"lengthwise\"\nnap = true\n" +
 		"\n[[cloth]]\nmaterial = \"lining\"\nwidth = \"60 in\"\nfold = \"crosswise\"\n\n[[cloth]]\nmaterial = \"padding\"\nwidth = \"45 in\"\nfold = \"open\"\n"
-	for _, k := range []struct{ name, more string }{{"stroke", ""}, {"two", ""}, {"six", ""}, {"bow", other}, {"six", other}} {
+	for _, k := range []struct{ name, more string }{{"stroke", ""}, {"two", ""}, {"six", ""}, {"four", other}, {"six", other}} {
 		r := example(t, k.name, k.more)
 		if err := r.Lay(context.Background(), lay.Options{Steps: 1500}); err != nil {
 			t.Fatal(err)

@@ -12,6 +12,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"clothwright/body"
+	"clothwright/cost"
 	"clothwright/draft"
 	"clothwright/garments"
 	"clothwright/tape"
@@ -64,7 +65,8 @@ type Job struct {
 	Card    body.Card // as given
 	Style   draft.Style
 	House   draft.House
-	Foreign bool // the garment's script is not one of the program's own
+	Rates   *cost.Rates // what the room pays and asks, nil when the job names no costing file
+	Foreign bool        // the garment's script is not one of the program's own
 }
 
 // file is a job file as it is written.
@@ -80,6 +82,7 @@ type file struct {
 	Age      float64        `toml:"age"`
 	Unit     string         `toml:"unit"`
 	House    string         `toml:"house"`
+	Costing  string         `toml:"costing"`
 	Table    string         `toml:"size_table"`
 	Size     string         `toml:"size"`
 	Measures map[string]any `toml:"measures"`
@@ -125,6 +128,9 @@ func read(name string, src []byte, files Files, size string) (*Job, error) {
 	}
 	if f.House != "" {
 		r.house(j, f.House, files)
+	}
+	if f.Costing != "" {
+		r.costing(j, f.Costing, files)
 	}
 	r.garment(j, f.Garment, files)
 	r.card(j, &f, unit)
@@ -224,6 +230,28 @@ func (r *reader) house(j *Job, path string, files Files) {
 		return
 	}
 	j.House = h
+}
+
+func (r *reader) costing(j *Job, path string, files Files) {
+	at := r.line("", "costing")
+	if files == nil {
+		r.say(at, "costing names the file %q, and no files can be read here", path)
+		return
+	}
+	src, err := files(path)
+	if err != nil {
+		r.say(at, "the costing file %q cannot be read: %s", path, plainError(err))
+		return
+	}
+	rates, err := cost.Read(path, src)
+	var ps cost.Problems
+	if errors.As(err, &ps) {
+		for _, p := range ps {
+			r.found = append(r.found, Problem(p))
+		}
+		return
+	}
+	j.Rates = rates
 }
 
 // plainError is the last part of a wrapped error: "no such file or directory".

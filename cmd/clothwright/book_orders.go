@@ -39,6 +39,7 @@ type orderCommand struct {
 
 // drafted reads and drafts a job file and keeps everything it was made of.
 func drafted(name string, src []byte, files job.Files) (*job.Result, book.Draft, error) {
+	src = costingLine.ReplaceAll(src, []byte("# the book prices by the room's own costing file"))
 	d := book.Draft{Name: filepath.Base(name), File: src}
 	read := map[string][]byte{}
 	j, err := job.Read(name, src, func(path string) ([]byte, error) {
@@ -85,6 +86,9 @@ func frozen(name string, src []byte, files job.Files) (*job.Result, book.Draft, 
 	d.Record, d.Level = out[0].Bytes, string(r.Level)
 	return r, d, nil
 }
+
+// costingLine is where a job file names a costing file of its own, which the book passes over: prices change, drafts do not.
+var costingLine = regexp.MustCompile(`(?m)^\s*costing\s*=.*$`)
 
 var garmentLine = regexp.MustCompile(`(?m)^(\s*garment\s*=\s*)(["'])([^"'\n]*)["']`)
 
