@@ -288,3 +288,13 @@ func shot(t *testing.T, ctx context.Context, file string, whole bool) {
 func reload() step { return chromedp.Reload() }
 
 func pause() { time.Sleep(25 * time.Millisecond) }
+
+func evaluate(expr string) step {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := chromedp.Evaluate[any](expr+";0")(ctx, t)
+		return err
+	})
+}
+
+// thumbs hands in text whole, as the keyboard of a phone does.
+func thumbs(s string) step { return call(input.InsertText, input.InsertTextParams{Text: s}) }

@@ -62,7 +62,7 @@ func Languages() []*Words {
 	return out
 }
 
-// T says the message of a key. Each pair of more is a name and what stands in its place: T("step", "n", "3") puts 3 where the message
+// T says the message of a key. Each pair of more is a name and what stands in its place: a pair n and 3 puts 3 where the message
 // says {n}.
 func (w *Words) T(key string, more ...string) string {
 	s, ok := w.said[key]

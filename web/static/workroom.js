@@ -76,6 +76,12 @@
       soon(1500);
     });
     form.addEventListener("submit", () => sessionStorage.removeItem(shelf(form)));
+    // What was typed before this script had come.
+    for (const f of all("input", form)) {
+      const typed = f.type === "radio" || f.type === "checkbox" ? f.checked && !f.defaultChecked : f.type !== "hidden" && f.value !== f.defaultValue;
+      if (f.name && typed) waiting.get(form).add(f.name);
+    }
+    if (waiting.get(form).size) soon(0);
     unshelve(form);
   }
 
@@ -100,10 +106,11 @@
       const i = inputs.indexOf(e.target);
       if (e.key !== "Enter" || i < 0) return;
       e.preventDefault();
-      const next = inputs.slice(i + 1).find(f => f.offsetParent) || one(".ends .main", card);
+      const next = inputs.slice(i + 1).find(f => f.checkVisibility ? f.checkVisibility() : f.offsetParent) || one(".ends .main", card);
       next.focus();
       if (next.select) next.select();
     });
+    card.addEventListener("keypress", e => { if (e.key === "Enter" && inputs.includes(e.target)) e.preventDefault(); }); // some keyboards send it apart
     if (!bar) return;
     bar.addEventListener("pointerdown", e => e.preventDefault());
     bar.addEventListener("click", e => {
@@ -164,14 +171,13 @@
     if (!lay) return;
     const events = new EventSource(lay.dataset.events);
     const put = e => {
-      const old = one(".cloth-scroll", lay), at = old ? old.scrollLeft : 0, onStop = document.activeElement && document.activeElement.id === "stop";
+      const old = one(".cloth-scroll", lay), at = old ? old.scrollLeft : 0;
       lay.innerHTML = JSON.parse(e.data);
       const now = one(".cloth-scroll", lay);
       if (now) now.scrollLeft = at;
-      if (onStop && one("#stop")) one("#stop").focus();
     };
     events.addEventListener("better", put);
-    events.addEventListener("rest", e => { put(e); events.close(); });
+    events.addEventListener("rest", e => { put(e); events.close(); const f = one("#stopping"); if (f) f.remove(); });
   }
 
   document.addEventListener("DOMContentLoaded", () => {
