@@ -129,7 +129,7 @@ func (s *set) cutting(f *drawing.Flow) {
 		mh += r.height() + 0.6
 	}
 	h := math.Max(t.Height(), picH)
-	f.Heading("Cut lines: outside the seam lines, edge by edge", partType, h+5)
+	f.Heading("Cut lines: outside the seam lines, edge by edge", partType, h+5+math.Min(mh, 40))
 	f.Space(1)
 	top := f.Room(h + 3)
 	l := &f.Page().Layer

@@ -218,6 +218,35 @@ func shows(drawn [][]curve.Path, p *piece.Piece) bool {
 	return false
 }
 
+// ISO 32000-1, annex C.2: pages end at 14,400 points, 5.08 m. A narrow roll needs more than one.
+func TestALongRollIsDivided(t *testing.T) {
+	j := jacket(t, fittings[1])
+	j.Roll = 560
+	for _, p := range j.Pattern.Pieces[:len(j.Pattern.Pieces):len(j.Pattern.Pieces)] {
+		p.Name, p.Title = p.Name+"_again", p.Title+" again"
+		j.Pattern.Pieces = append(j.Pattern.Pieces, p)
+	}
+	d, err := Roll(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(d.Pages) < 2 {
+		t.Fatalf("%d pages: the roll was expected to be too long for one", len(d.Pages))
+	}
+	var all strings.Builder
+	for _, p := range d.Pages {
+		if p.H > 5080 {
+			t.Errorf("a page %.0f mm long", p.H)
+		}
+		all.WriteString(words(p.Items))
+	}
+	for i := range j.Pattern.Pieces {
+		if p := &j.Pattern.Pieces[i]; !strings.Contains(all.String(), p.Title) {
+			t.Errorf("%s is on none of the pages", p.Name)
+		}
+	}
+}
+
 // common practice, no source: a page that is carried to the table alone must still say that the job is not to be cut.
 func TestEveryPageSaysDoNotCut(t *testing.T) {
 	j := jacket(t, fittings[1])
