@@ -147,7 +147,7 @@ func FuzzReadJSON(f *testing.F) {
 			copies += q.Quantity
 			corners = max(corners, len(q.Outline)*len(q.Turns))
 		}
-		if copies > 12 || corners > 400 || len(p.Obstacles) > 4 {
+		if copies > 12 || corners > 100 || len(p.Obstacles) > 4 {
 			return
 		}
 		if _, err := Solve(t.Context(), p, Options{Seed: 1, Steps: 30}); err != nil {
