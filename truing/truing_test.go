@@ -264,7 +264,7 @@ var faults = []struct {
 		"chest: the garment measures 43 in, the body 40 in: 3 in ease; at least 4 in wanted"},
 	{"too tight by an estimate", func(p *piece.Pattern) { p.Worn[0].Garment, p.Worn[0].BodyFrom = 43*25.4, "estimated" }, []string{"warn worn:chest"}, "the body (estimated) 40 in"},
 	{"too wide a chest", func(p *piece.Pattern) { p.Worn[0].Garment = 50 * 25.4 }, []string{"warn worn:chest"}, "at most 8 in wanted"},
-	{"smaller than the body", func(p *piece.Pattern) { p.Worn[0].Garment = 39 * 25.4 }, []string{"stop worn:chest"}, "1 in too small"},
+	{"smaller than the body", func(p *piece.Pattern) { p.Worn[0].Garment = 39 * 25.4 }, []string{"stop worn:chest"}, "short of the body by 25.4 mm (1 in)"},
 	{"a zip too long", func(p *piece.Pattern) { p.Notions[0].Length = 450 }, []string{"stop zip:zip"}, "longer than its edge"},
 	{"a zip much too short", func(p *piece.Pattern) { p.Notions[0].Length = 380 }, []string{"note zip:zip"}, "shorter than its edge"},
 	{"a zip for another edge", func(p *piece.Pattern) { p.Notions[0].Edge = 430 }, []string{"stop zip:zip"}, "front.centre measures"},
