@@ -194,7 +194,12 @@ func swipe(x0, x1, y float64) step {
 		}
 		return call(input.DispatchTouchEvent, p)
 	}
-	return chromedp.Steps(at("touchStart", x0), at("touchMove", (x0+x1)/2), at("touchMove", x1), at("touchEnd"))
+	still := chromedp.Func(func(context.Context, *chromedp.Target) error { pause(); return nil })
+	steps := []step{at("touchStart", x0)}
+	for k := 1.0; k <= 5; k++ {
+		steps = append(steps, still, at("touchMove", x0+(x1-x0)*k/5))
+	}
+	return chromedp.Steps(append(steps, still, at("touchEnd"))...)
 }
 
 // tap touches the middle of an element, after bringing it into view.
@@ -298,3 +303,11 @@ func evaluate(expr string) step {
 
 // thumbs hands in text whole, as the keyboard of a phone does.
 func thumbs(s string) step { return call(input.InsertText, input.InsertTextParams{Text: s}) }
+
+// settle waits until the browser no longer takes a touch for the end of a swipe: it lets none press while a page may still be moving.
+var settle = chromedp.Func(func(context.Context, *chromedp.Target) error {
+	for range 30 {
+		pause()
+	}
+	return nil
+})

@@ -18,12 +18,18 @@ type chalkStep struct {
 	Words  string
 	Why    string
 	Name   string
-	Rows   []offsetRow // how a curve is chalked
-	Chord  string      // what the rows are measured along
+	Tables []offsetTable // how a curve is chalked
 	Box    string
 	Done   []stroke // what is chalked before
 	Now    []stroke // what this step adds
 	Points []spot
+}
+
+// offsetTable is one stretch of a curve, between two marks.
+type offsetTable struct {
+	Chord string // what its rows are measured along
+	Rows  []offsetRow
+	a, b  curve.Point
 }
 
 // offsetRow is one point of a curve: so far along the straight between its ends, so far out from it.
@@ -71,7 +77,7 @@ func (t table) step(i int, house tape.Tape) chalkStep {
 	} else {
 		out.Words = t.draw(s)
 		if len(s.Path) > 0 && !straight(s.Path) {
-			out.Rows, out.Chord = t.rows(s, say)
+			out.Tables = t.tables(s, say)
 		} else if len(s.Path) > 0 {
 			out.Big = say(s.Path.Length())
 		}
@@ -181,43 +187,82 @@ func (t table) draw(s *piece.Step) string {
 	return t.words.T(key, "line", plainName(s.Name), "from", from, "to", to, "by", strings.Join(by, ", "))
 }
 
-// rows are points of a curve by their distance from the straight between its ends: about eight, at marks of the tape.
-func (t table) rows(s *piece.Step, say func(float64) string) ([]offsetRow, string) {
-	a, b := s.Path.Start(), s.Path.End()
-	if a.Dist(b) < 10 {
-		return nil, ""
+// tables cuts a curve at the marks it runs through and gives each stretch its rows. A stretch that turns back over the straight between
+// its ends is halved, since it has no one height there.
+func (t table) tables(s *piece.Step, say func(float64) string) []offsetTable {
+	whole := s.Path.Length()
+	cuts := []float64{0}
+	for _, n := range s.Through {
+		if m := t.Piece.Mark(n); m != nil {
+			if at, d := s.Path.Nearest(m.At); d <= 0.02 && at > cuts[len(cuts)-1]+1 && at < whole-1 {
+				cuts = append(cuts, at)
+			}
+		}
+	}
+	cuts = append(cuts, whole)
+	var out []offsetTable
+	for i := 0; i+1 < len(cuts); i++ {
+		out = append(out, t.stretch(s.Path, cuts[i], cuts[i+1], say, 3)...)
+	}
+	return out
+}
+
+// stretch is the part of a path from one length to another as a table, or as several; halve is how often it may be halved.
+func (t table) stretch(p curve.Path, from, to float64, say func(float64) string, halve int) []offsetTable {
+	part := p.Sub(from, to)
+	if rows, ok := t.rows(part, say); ok {
+		a, b := part.Start(), part.End()
+		chord := t.words.T("chalk.chord", "from", t.markAt(a), "to", t.markAt(b), "far", say(a.Dist(b)))
+		return []offsetTable{{chord, rows, a, b}}
+	}
+	if halve == 0 {
+		return nil
+	}
+	mid := (from + to) / 2
+	return append(t.stretch(p, from, mid, say, halve-1), t.stretch(p, mid, to, say, halve-1)...)
+}
+
+// rows are points of a curve by their distance from the straight between its ends, at whole marks of the tape, four to nine of them where
+// the curve is long enough.
+func (t table) rows(path curve.Path, say func(float64) string) ([]offsetRow, bool) {
+	a, b := path.Start(), path.End()
+	far := a.Dist(b)
+	if far < 3 {
+		return nil, path.Length() < 6
 	}
 	u := b.Sub(a).Unit()
 	n := u.Left()
-	step := 25.4
+	step, least := tape.Inch, tape.Inch/4
 	if t.tape.Unit == tape.CM {
-		step = 20
+		step, least = 20, 5
 	}
-	for a.Dist(b)/step > 9 {
+	for far/step > 9 {
 		step *= 2
 	}
+	for far/step < 4 && step/2 >= least {
+		step /= 2
+	}
 	ring, _ := t.Piece.Outline(0.5)
-	pts := s.Path.Flatten(0.05)
+	pts := path.Flatten(0.05)
 	var out []offsetRow
-	for x := step; x < a.Dist(b)-step/4; x += step {
+	for x := step; x < far-step/4; x += step {
 		y, ok := heightAt(pts, a, u, n, x)
 		if !ok {
-			return nil, "" // the curve turns back over its ends: there is no one height
+			return nil, false
 		}
 		row := offsetRow{Along: say(x), Out: say(math.Abs(y))}
-		foot := a.Add(u.Mul(x))
-		probe := foot.Add(n.Mul(y + math.Copysign(1.5, y)))
+		beyond := a.Add(u.Mul(x)).Add(n.Mul(y + math.Copysign(1.5, y)))
 		switch {
-		case math.Abs(y) < 0.3:
+		case math.Abs(y) < 0.4:
 			row.Side = t.words.T("chalk.on")
-		case curve.Contains(ring, probe):
+		case curve.Contains(ring, beyond): // a hollow: the piece lies on the far side of the curve
 			row.Side = t.words.T("chalk.inside")
 		default:
 			row.Side = t.words.T("chalk.outside")
 		}
 		out = append(out, row)
 	}
-	return out, t.words.T("chalk.chord", "from", t.markAt(a), "to", t.markAt(b), "far", say(a.Dist(b)))
+	return out, true
 }
 
 // heightAt is how far a polyline lies from the straight through a along u, at x along it; not ok where it passes there more than once.

@@ -137,9 +137,9 @@ func TestAJacketOnAPhone(t *testing.T) {
 	id := r.only().ID
 	do(t, ctx, open(r.url("/jobs/"+id+"/table")), tap(`a[href$="/table/front"]`), until(`document.querySelector("#chalk")`))
 	at := func(n int) step {
-		return until(fmt.Sprintf(`document.querySelector(".count").textContent.trim().startsWith("%d of ")`, n))
+		return until(fmt.Sprintf(`document.querySelector(".count").textContent.trim().startsWith("%d of ")&&document.documentElement.classList.contains("live")&&!document.querySelector(".htmx-request,.htmx-settling,.htmx-swapping")`, n))
 	}
-	do(t, ctx, at(1), tap("#go-next"), at(2), swipe(320, 60, 300), at(3), swipe(60, 320, 300), at(2), tap("#go-next"), at(3))
+	do(t, ctx, at(1), tap("#go-next"), at(2), swipe(320, 60, 300), at(3), swipe(60, 320, 300), at(2), settle, tap("#go-next"), at(3))
 	// Letters to be read from two metres: a letter's height is a two-hundredth of the distance (a rule of sign makers, from
 	// memory), 10 mm there; a capital is 0.7 of its size in these faces, and a CSS inch is 96 px.
 	do(t, ctx, until(`document.querySelector(".big")`))

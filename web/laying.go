@@ -44,7 +44,7 @@ type search struct {
 type searches struct {
 	mu   sync.Mutex
 	by   map[string]*search
-	turn sync.Mutex // one search at a time: a lay takes a whole processor
+	turn chan struct{} // one search at a time: a lay takes a whole processor
 }
 
 func (s *searches) get(job, material string) *search {
@@ -164,7 +164,7 @@ func (s *Server) begin(r *Record, c *cut, cloth lay.Cloth) *search {
 		}
 		old.stop()
 	}
-	ctx, stop := context.WithTimeout(context.Background(), longestSearch)
+	ctx, stop := context.WithCancel(context.Background())
 	x := &search{job: r.ID, material: material, of: of, stop: stop, ended: make(chan struct{}), wake: make(chan struct{})}
 	if old := s.lays.get(r.ID, material); old != nil && old.of == of {
 		x.best, x.seed, x.steps, x.rounds = old.best, old.seed, old.steps, old.rounds
@@ -179,8 +179,14 @@ func (s *Server) run(ctx context.Context, x *search, c *job.Result, cloth lay.Cl
 	defer close(x.ended)
 	defer x.stop()
 	defer x.change(func() { x.done = true })
-	s.lays.turn.Lock()
-	defer s.lays.turn.Unlock()
+	select {
+	case s.lays.turn <- struct{}{}:
+		defer func() { <-s.lays.turn }()
+	case <-ctx.Done():
+		return
+	}
+	ctx, rest := context.WithTimeout(ctx, longestSearch)
+	defer rest()
 	works := []lay.Work{{Job: c.Job.Number, Pattern: c.Pattern}}
 	for round := x.rounds; ctx.Err() == nil; round++ {
 		steps := patience[min(round, len(patience)-1)]

@@ -294,9 +294,6 @@ func (v *visit) takeMeasures(r *Record) {
 func (v *visit) create() error {
 	r := &Record{Garment: "rib-zip-jacket", Unit: "in", Measures: map[string]Typed{}, Style: map[string]string{}}
 	r.Date = v.s.now().Format("2006-01-02")
-	if u, err := v.r.Cookie("unit"); err == nil && u.Value == "cm" {
-		r.Unit = "cm"
-	}
 	v.takeDetails(r)
 	if err := v.s.store.Create(r); err != nil {
 		return err

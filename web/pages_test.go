@@ -30,10 +30,34 @@ func TestNoPageShutsAnybodyOut(t *testing.T) {
 	ctx := openTab(t)
 	r := openRoom(t)
 	job := r.measured()
+	if err := r.folder.Change(job.ID, func(j *Record) error {
+		j.Measures["hip_girth"], j.Measures["waist_girth"] = Typed{Text: "9 1/3"}, Typed{Text: "60"} // one that cannot be read, one that is doubted
+		j.Kept.Steps = map[string]int{"back": 11, "sleeve": 99}
+		return nil
+	}); err != nil {
+		t.Fatal(err)
+	}
+	spoilt := job.ID
+	job = &Record{Garment: "rib-zip-jacket", Unit: "cm"}
+	if err := r.folder.Create(job); err != nil {
+		t.Fatal(err)
+	}
+	empty := job.ID
+	job = r.measured()
+	if err := r.folder.Change(job.ID, func(j *Record) error { j.Kept.Steps = map[string]int{"back": 11, "sleeve": 99}; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	do(t, ctx, open(r.url("/jobs/"+job.ID+"/lay")), click(".cloth-form .main"), until(`document.querySelectorAll(".laid").length>3`), click("#stop"), until(`!document.querySelector("#stop")`))
+	door, _, _ := locked(t, "lantern otter gable thimble")
+	pages := append(pagesOf(job.ID), "/jobs/"+job.ID+"/table/back", "/jobs/"+job.ID+"/table/sleeve", "/jobs/"+spoilt+"/measure", "/jobs/"+spoilt+"/sheets", "/jobs/"+empty+"/design")
+	for i, p := range pages {
+		pages[i] = r.url(p)
+	}
+	pages = append(pages, door.base+"/enter")
 	for s, w := range map[string]int64{"light": 360, "dark": 1440} {
 		do(t, ctx, scheme(s), screen(w, 900))
-		for _, p := range pagesOf(job.ID) {
-			do(t, ctx, open(r.url(p)))
+		for _, p := range pages {
+			do(t, ctx, open(p))
 			accessible(t, ctx, fmt.Sprintf("%s, %s, %d wide", pageName(p), s, w))
 			// WCAG 2.2, 1.4.10 Reflow: nothing to scroll sideways, down to 320 px.
 			do(t, ctx, screen(map[int64]int64{360: 320, 1440: 768}[w], 900))

@@ -56,6 +56,7 @@ func New(o Options) *Server {
 		s.key = randomBytes(32)
 	}
 	s.door = newDoor(s.now)
+	s.lays.turn = make(chan struct{}, 1)
 	s.routes = s.handler()
 	return s
 }

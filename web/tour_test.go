@@ -26,7 +26,7 @@ func TestTour(t *testing.T) {
 
 	do(t, ctx, scheme("light"), desk, open(at("measure")), live, click("#m-wrist_girth"), typeIn(kb.End+kb.Backspace+"9 1/2"), until(`document.querySelector("#note-wrist_girth .note:is(.doubt,.wrong)")`))
 	take("measure")
-	do(t, ctx, hand, open(at("measure")), live, tap("#m-chest_girth"), until(`!document.querySelector("#fractions").hidden`))
+	do(t, ctx, hand, open(at("measure")), live, tap("#m-chest_girth"), until(`!document.querySelector("#fractions").hidden`), evaluate(`document.activeElement.scrollIntoView({block:"center"})`))
 	take("measure-phone")
 	if err := r.folder.Change(job.ID, func(j *Record) error { j.Measures["wrist_girth"] = Typed{Text: "7"}; return nil }); err != nil {
 		t.Fatal(err)
@@ -52,6 +52,7 @@ func TestTour(t *testing.T) {
 		n := text(t, ctx, `document.querySelector(".count").textContent`)
 		do(t, ctx, click("#go-next"), until(`document.querySelector(".count").textContent!==`+"`"+n+"`"))
 	}
+	do(t, ctx, evaluate("scrollTo(0,0)"))
 	take("chalk-dark")
 	do(t, ctx, scheme("light"), open(at("sheets")))
 	take("sheets")

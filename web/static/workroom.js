@@ -63,6 +63,7 @@
       const sent = form.sending || new Set();
       form.sending = null;
       if (e.detail.successful) {
+        sessionStorage.removeItem("asked anew");
         if (form.failed) { form.failed = false; told(one("#told").dataset.back); }
         shelve(form);
         const pick = one("[data-reload]", form);
@@ -72,6 +73,12 @@
       for (const name of sent) waiting.get(form).add(name);
       shelve(form);
       form.failed = true;
+      const status = e.detail.xhr ? e.detail.xhr.status : 0;
+      if ((status === 401 || status === 403) && !sessionStorage.getItem("asked anew")) { // this page is too old: the new one sends what waits
+        sessionStorage.setItem("asked anew", "yes");
+        location.reload();
+        return;
+      }
       told(one("#told").dataset.lost);
       soon(1500);
     });
@@ -101,6 +108,11 @@
     card.addEventListener("focusin", e => {
       if (!inputs.includes(e.target)) { if (bar && !bar.contains(e.target)) bar.hidden = true; return; }
       if (bar && e.target.id !== "m-shoulder_slope") { e.target.closest(".measure").insertBefore(bar, one(".how", e.target.closest(".measure"))); bar.hidden = false; }
+    });
+    // Figures stand at the right of their field, so a tap beside them would put the caret before them.
+    card.addEventListener("click", e => {
+      const f = e.target;
+      if (inputs.includes(f) && f.selectionStart === 0 && f.selectionEnd === 0) f.setSelectionRange(f.value.length, f.value.length);
     });
     card.addEventListener("keydown", e => {
       const i = inputs.indexOf(e.target);
