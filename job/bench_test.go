@@ -113,6 +113,7 @@ func BenchmarkBatch(b *testing.B) {
 	style, _ := g.Style(nil, 0)
 	batch := Batch{File: "bodies.csv", Garment: g, Style: style, House: draft.Standard(), Unit: tape.MM, Workers: 2, Line: func([]byte) error { return nil }}
 	b.ReportAllocs()
+	b.ResetTimer()
 	for n := b.N; n > 0; {
 		k := min(n, len(lines)-2)
 		if _, err := batch.Run(context.Background(), bytes.NewReader(bytes.Join(lines[:k+1], nil))); err != nil {

@@ -55,7 +55,7 @@ func run(docs string, packages []string) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s\n\n%s, %s/%s, GOMAXPROCS %d.\n\n| benchmark | a turn | memory | allocations | aim |\n|---|---:|---:|---:|---|\n", begin, runtime.Version(), runtime.GOOS, runtime.GOARCH, runtime.GOMAXPROCS(0))
 	for _, p := range packages {
-		out, err := exec.Command("go", "test", "-run", "^$", "-bench", ".", "-benchmem", "-benchtime", "300ms", p).CombinedOutput()
+		out, err := exec.Command("go", "test", "-run", "^$", "-bench", ".", "-benchmem", "-benchtime", "1s", p).CombinedOutput()
 		if err != nil {
 			return fmt.Errorf("go test %s: %v\n%s", p, err, out)
 		}
