@@ -296,6 +296,8 @@ func (t table) picture(out *chalkStep, i int) {
 	unit := math.Max(box.W(), box.H()) / 100
 	box = box.Pad(9 * unit)
 	out.Box = boxOf(box)
+	// What it will become, faintly, so that the eye knows where on the piece it is.
+	out.Done = append(out.Done, stroke{Class: "ghost", D: pathData(t.Piece.SeamLine()) + "Z"})
 	for k := 0; k <= i; k++ {
 		s := &t.Piece.Steps[k]
 		if len(s.Path) > 0 {
