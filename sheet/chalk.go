@@ -345,17 +345,19 @@ func (s *set) curves(f *drawing.Flow, tables []table) {
 
 func (s *set) curve(f *drawing.Flow, t table) {
 	w := f.W() - curvePicW - 4
-	cols := int(w / ladderW)
 	type part struct {
 		head rich
 		turn rich
 		per  int
+		wide float64 // of one column
 		h    float64
 	}
 	var parts []part
 	h := 7.0
 	for _, st := range t.stretches {
-		p := part{per: max(3, (len(st.rows)+cols-1)/cols)}
+		p := part{wide: ladderWidth(st.rows)}
+		cols := max(1, int((w+4)/p.wide))
+		p.per = max(3, (len(st.rows)+cols-1)/cols)
 		words := fmt.Sprintf("From %s to %s: *%s* straight.", bare(st.from), bare(st.to), st.chord)
 		if len(st.rows) == 0 {
 			words += " Rule it: the curve stays on the line."
@@ -391,7 +393,7 @@ func (s *set) curve(f *drawing.Flow, t table) {
 			continue
 		}
 		for c := 0; c*p.per < len(rows); c++ {
-			ladder(l, x+float64(c)*ladderW, y, rows[c*p.per:min(len(rows), (c+1)*p.per)], oneSide(rows))
+			ladder(l, x+float64(c)*p.wide, y, p.wide, rows[c*p.per:min(len(rows), (c+1)*p.per)], oneSide(rows))
 		}
 		y += float64(min(p.per, len(rows))+1)*ladderRow + 2
 	}
@@ -412,12 +414,24 @@ func oneSide(rows []offset) string {
 	return side
 }
 
-// ladder sets rows of a table of offsets one below the other. A side they all share stands in the head.
-func ladder(l *drawing.Layer, x, y float64, rows []offset, side string) {
+// ladderWidth is how wide a column of such rows is: wider where each row says its side, so that it runs into no other.
+func ladderWidth(rows []offset) float64 {
+	if oneSide(rows) != "" {
+		return ladderW
+	}
+	t, wide := drawing.Type{Size: 3.4}, 0.0
+	for _, o := range rows {
+		wide = math.Max(wide, 18+t.Heavy().Measure(fr(o.out)+" ")+t.Sized(2.6).Measure(o.side)+5)
+	}
+	return math.Max(ladderW, wide)
+}
+
+// ladder sets rows of a table of offsets one below the other, in a column so wide. A side they all share stands in the head.
+func ladder(l *drawing.Layer, x, y, wide float64, rows []offset, side string) {
 	head := drawing.Type{Size: 2.7, Color: drawing.Dark}
 	l.Text(x+15, y+3.4, "along", head.At(drawing.End))
 	l.Text(x+18, y+3.4, pick(side != "", side, "off the line"), head)
-	l.Line(x, y+ladderRow-0.3, x+ladderW-4, y+ladderRow-0.3, drawing.Thin)
+	l.Line(x, y+ladderRow-0.3, x+wide-4, y+ladderRow-0.3, drawing.Thin)
 	t := drawing.Type{Size: 3.4}
 	for i, o := range rows {
 		base := y + float64(i+1)*ladderRow + 3.6
@@ -427,7 +441,7 @@ func ladder(l *drawing.Layer, x, y float64, rows []offset, side string) {
 		if side == "" {
 			l.Text(x+18+t.Heavy().Measure(words+" "), base, o.side, t.Sized(2.6))
 		}
-		l.Line(x, base+1.2, x+ladderW-4, base+1.2, drawing.Hair.In(drawing.Light))
+		l.Line(x, base+1.2, x+wide-4, base+1.2, drawing.Hair.In(drawing.Light))
 	}
 }
 
