@@ -125,7 +125,7 @@ const fitSlack = 1e-9
 func (piece Piece) leastHeight() float64 {
 	least := math.Inf(1)
 	for _, t := range piece.allowedTurns() {
-		least = min(least, boxOf(turned(piece.Outline, t, false)).height())
+		least = min(least, boxOf(cleaned(turned(piece.Outline, t, false))).height())
 	}
 	return least
 }

@@ -160,7 +160,7 @@ func (s *search) layOf(r record) Lay {
 	})
 	for _, q := range l.Places {
 		piece := p.Pieces[order[q.ID]]
-		l.Length = max(l.Length, boxOf(turned(piece.Outline, q.Turn, q.Flipped)).x1+q.X)
+		l.Length = max(l.Length, boxOf(cleaned(turned(piece.Outline, q.Turn, q.Flipped))).x1+q.X)
 	}
 	if l.Length > 0 {
 		l.Utilisation = s.stock.area / (p.Width * l.Length)
