@@ -343,7 +343,7 @@ func TestPins(t *testing.T) {
 		"left shoulder lower 6 mm": "shoulder 6  left",
 		"Length longer 6 mm":       "length 6 body_length ",
 		"shoulders narrower 6 mm":  "shoulders -6 shoulder_width ",
-		"right sleeve +6 mm":       "sleeve 6  right",
+		"right sleeve +6 mm":       "sleeve 6 right.arm_length right",
 		"upper arm out 6 mm":       "upper arm 6 upper_arm_girth ",
 		"collar lower 6 mm":        "collar -6  ",
 	} {
@@ -375,6 +375,35 @@ func TestCarried(t *testing.T) {
 	}
 	got := string(f.Bytes())
 	for _, want := range []string{"arm_length = \"622.3 mm\"\n", "chest_girth = { size = \"92 cm\", confirmed = true }\n", "ease = \"trim\"\n", "pocket = false\n", "client = \"A \\\"B\\\"\"\n", "# arm_length: 24 in on the card, +12.7 mm after the fitting: sleeve +1/2 in (2026-03-10).\n"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is not in\n%s", want, got)
+		}
+	}
+}
+
+// What a job file says of one side alone, and what was pinned on one side, is in the next draft's file: nothing is dropped.
+func TestCarriedOnOneSide(t *testing.T) {
+	src := []byte("job = \"x\"\ngarment = \"g\"\nunit = \"in\"\nsize_table = \"ansur2-men\"\nsize = \"40\"\n[measures]\narm_length = 24\nwrist_girth = 7\n[left]\nshoulder_slope = 22\nwrist_girth = { size = \"7 1/4 in\", confirmed = true }\n")
+	f, err := ReadJobFile(src, []Measure{{Name: "arm_length", MM: 609.6}, {Name: "wrist_girth", MM: 177.8}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	left := f.Adjust([]Adjustment{
+		{Measure: "right.arm_length", MM: 6, Said: []string{"right sleeve +6 mm"}},
+		{Measure: "arm_length", MM: 10, Said: []string{"sleeve +10 mm"}},
+		{Measure: "left.wrist_girth", MM: 5, Said: []string{"left wrist out 5 mm"}},
+	})
+	// The left wrist's own figure is not known in millimetres here, so its pin is for the hand.
+	if len(left) != 1 || left[0].Measure != "left.wrist_girth" {
+		t.Errorf("left for the hand: %v", left)
+	}
+	got := string(f.Bytes())
+	for _, want := range []string{
+		"size_table = \"ansur2-men\"\nsize = \"40\"\n",
+		"[measures]\narm_length = \"619.6 mm\"\n",
+		"[left]\nshoulder_slope = \"22\"\nwrist_girth = { size = \"7 1/4 in\", confirmed = true }\n",
+		"[right]\narm_length = \"625.6 mm\"\n",
+	} {
 		if !strings.Contains(got, want) {
 			t.Errorf("%q is not in\n%s", want, got)
 		}

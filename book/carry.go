@@ -22,7 +22,11 @@ type JobFile struct {
 	Figure   string
 	Age      float64
 	Unit     string
+	Table    string // the size table and the size in it, for a stock size
+	Size     string
 	Measures []Measure
+	Left     []Measure // what was measured on one side alone
+	Right    []Measure
 	Style    map[string]any
 	Notes    []string // comments at its head
 }
@@ -38,39 +42,99 @@ func (f *JobFile) FromCard(c Card) {
 func ReadJobFile(src []byte, card []Measure) (*JobFile, error) {
 	var raw struct {
 		Job, Client, Date, Demo, Garment, Figure, House, Unit string
+		Table                                                 string `toml:"size_table"`
+		Size                                                  string
 		Age                                                   float64
-		Measures                                              map[string]any
+		Measures, Left, Right                                 map[string]any
 		Style                                                 map[string]any
 	}
 	if err := toml.Unmarshal(src, &raw); err != nil {
 		return nil, mistake("the job file in the book cannot be read")
 	}
-	f := &JobFile{Number: raw.Job, Client: raw.Client, Date: raw.Date, Demo: raw.Demo, Garment: raw.Garment, House: raw.House, Figure: raw.Figure, Age: raw.Age, Unit: raw.Unit, Style: raw.Style}
+	f := &JobFile{Number: raw.Job, Client: raw.Client, Date: raw.Date, Demo: raw.Demo, Garment: raw.Garment, House: raw.House, Figure: raw.Figure, Age: raw.Age, Unit: raw.Unit, Table: raw.Table, Size: raw.Size, Style: raw.Style}
 	for _, m := range card {
 		v, ok := raw.Measures[m.Name]
-		if t, table := v.(map[string]any); table {
-			v = t["size"]
-		}
-		_, text := v.(string)
-		switch {
-		case !ok:
+		if ok {
+			m.Said, _ = said(m.Name, v, raw.Unit)
+		} else {
 			m.Said = millimetres(m.MM)
-		case text || raw.Unit == "" || m.Name == "shoulder_slope":
-			m.Said = fmt.Sprint(v)
-		default:
-			m.Said = fmt.Sprint(v) + " " + raw.Unit
 		}
 		f.Measures = append(f.Measures, m)
+	}
+	for _, side := range []struct {
+		raw  map[string]any
+		into *[]Measure
+	}{{raw.Left, &f.Left}, {raw.Right, &f.Right}} {
+		for name, v := range side.raw {
+			m := Measure{Name: name}
+			m.Said, m.Confirmed = said(name, v, raw.Unit)
+			*side.into = append(*side.into, m)
+		}
+		sort.Slice(*side.into, func(a, b int) bool { return (*side.into)[a].Name < (*side.into)[b].Name })
 	}
 	sort.Slice(f.Measures, func(a, b int) bool { return f.Measures[a].Name < f.Measures[b].Name })
 	return f, nil
 }
 
+// said is a measure as its file has it, with the unit it goes by there, and whether it was confirmed.
+func said(name string, v any, unit string) (words string, confirmed bool) {
+	if t, table := v.(map[string]any); table {
+		v = t["size"]
+		confirmed, _ = t["confirmed"].(bool)
+	}
+	if _, text := v.(string); text || unit == "" || name == "shoulder_slope" {
+		return fmt.Sprint(v), confirmed
+	}
+	return fmt.Sprint(v) + " " + unit, confirmed
+}
+
+// adjustSide changes a measure of one side, beginning from what both sides have where that side has none of its own. It says
+// whether it could: a side's own figure that the file alone has is not known here in millimetres.
+func (f *JobFile) adjustSide(side *[]Measure, name string, a Adjustment) bool {
+	for i := range *side {
+		if (*side)[i].Name != name {
+			continue
+		}
+		if (*side)[i].MM == 0 {
+			return false
+		}
+		(*side)[i].MM += a.MM
+		(*side)[i].Said = millimetres((*side)[i].MM)
+		return true
+	}
+	for _, m := range f.Measures {
+		if m.Name == name {
+			m.MM += a.MM
+			m.Said, m.Confirmed = millimetres(m.MM), false
+			*side = append(*side, m)
+			sort.Slice(*side, func(a, b int) bool { return (*side)[a].Name < (*side)[b].Name })
+			f.Notes = append(f.Notes, fmt.Sprintf("%s: %s mm after the fitting: %s.", a.Measure, signed(a.MM), strings.Join(a.Said, ", ")))
+			return true
+		}
+	}
+	return false
+}
+
 // Adjust changes the measures by what the fittings taught. A measure that was not taken cannot be changed: its pins are returned,
 // to be made by hand.
 func (f *JobFile) Adjust(as []Adjustment) (left []Adjustment) {
-	for _, a := range as {
+	// What both sides are changed by goes first: a side's own change is on top of it.
+	both := append([]Adjustment(nil), as...)
+	sort.SliceStable(both, func(a, b int) bool {
+		return !strings.Contains(both[a].Measure, ".") && strings.Contains(both[b].Measure, ".")
+	})
+	for _, a := range both {
 		if math.Abs(a.MM) < 0.005 {
+			continue
+		}
+		if side, name, one := strings.Cut(a.Measure, "."); one {
+			into := &f.Left
+			if side == "right" {
+				into = &f.Right
+			}
+			if !f.adjustSide(into, name, a) {
+				left = append(left, a)
+			}
 			continue
 		}
 		done := false
@@ -111,7 +175,7 @@ func (f *JobFile) Bytes() []byte {
 		fmt.Fprintf(&b, "# %s\n", oneLine(n))
 	}
 	b.WriteString("format = 1\n")
-	for _, kv := range [][2]string{{"demo", f.Demo}, {"job", f.Number}, {"client", f.Client}, {"date", f.Date}, {"garment", f.Garment}, {"house", f.House}, {"figure", f.Figure}} {
+	for _, kv := range [][2]string{{"demo", f.Demo}, {"job", f.Number}, {"client", f.Client}, {"date", f.Date}, {"garment", f.Garment}, {"house", f.House}, {"figure", f.Figure}, {"size_table", f.Table}, {"size", f.Size}} {
 		if kv[1] != "" {
 			fmt.Fprintf(&b, "%s = %s\n", kv[0], quoted(kv[1]))
 		}
@@ -122,12 +186,20 @@ func (f *JobFile) Bytes() []byte {
 	if f.Unit != "" {
 		fmt.Fprintf(&b, "unit = %s\n", quoted(f.Unit))
 	}
-	b.WriteString("\n[measures]\n")
-	for _, m := range f.Measures {
-		if m.Confirmed {
-			fmt.Fprintf(&b, "%s = { size = %s, confirmed = true }\n", m.Name, quoted(m.Said))
-		} else {
-			fmt.Fprintf(&b, "%s = %s\n", m.Name, quoted(m.Said))
+	for _, t := range []struct {
+		name string
+		of   []Measure
+	}{{"measures", f.Measures}, {"left", f.Left}, {"right", f.Right}} {
+		if len(t.of) == 0 && t.name != "measures" {
+			continue
+		}
+		fmt.Fprintf(&b, "\n[%s]\n", t.name)
+		for _, m := range t.of {
+			if m.Confirmed {
+				fmt.Fprintf(&b, "%s = { size = %s, confirmed = true }\n", m.Name, quoted(m.Said))
+			} else {
+				fmt.Fprintf(&b, "%s = %s\n", m.Name, quoted(m.Said))
+			}
 		}
 	}
 	b.WriteString("\n[style]\n")

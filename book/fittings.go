@@ -25,15 +25,15 @@ type Pin struct {
 	Side    string  // "left", "right" or empty for both
 	Place   string  // a row of Places
 	MM      float64 // signed: what the place's measure is to become larger by; for what no measure carries, as said
-	Measure string  // what carries it to the next draft; empty when a job file has no way to say it
+	Measure string  // what carries it to the next draft, as arm_length or left.arm_length; empty when a job file has no way to say it
 }
 
 // Carried says whether the next draft's job file can hold it.
 func (p Pin) Carried() bool { return p.Measure != "" }
 
-// Places are the places a pin may be at, the measure that carries a change there, and the words for more and less. A job file
-// says one figure for both sides and one measure a place, so what is pinned on one side, and what no measure stands for, is
-// kept and printed on the docket, and has to be made by hand.
+// Places are the places a pin may be at, the measure that carries a change there, and the words for more and less. What no
+// measure stands for, and what is pinned on one side where a job file has no figure for a side, is kept and printed on the
+// docket, and has to be made by hand.
 var Places = []struct {
 	Name       string
 	Measure    string
@@ -56,6 +56,9 @@ var Places = []struct {
 	{"pocket", "", []string{"lower"}, []string{"higher"}},
 	{"front", "", []string{"wider", "out"}, []string{"narrower", "in"}},
 }
+
+// sided are the measures that a job file takes on one side alone, under [left] and [right].
+var sided = map[string]bool{"arm_length": true, "upper_arm_girth": true, "wrist_girth": true, "hand_girth": true}
 
 // ParsePin reads what was pinned: [left|right] PLACE (+|-|a word as longer, lower, in) LENGTH, as "sleeve +1/2 in" or "left
 // shoulder lower 1/4 in". length reads a length and returns mm.
@@ -104,8 +107,11 @@ func ParsePin(said string, length func(string) (float64, error)) (Pin, error) {
 		return p, mistake("%q: a pin moves cloth by more than nothing and at most 300 mm", said)
 	}
 	p.MM = sign * mm
-	if p.Side == "" {
+	switch {
+	case p.Side == "":
 		p.Measure = pl.Measure
+	case sided[pl.Measure]:
+		p.Measure = p.Side + "." + pl.Measure
 	}
 	return p, nil
 }
