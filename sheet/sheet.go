@@ -136,7 +136,11 @@ func (j Job) who() string {
 			parts = append(parts, s)
 		}
 	}
-	return strings.Join(parts, " · ")
+	who := strings.Join(parts, " · ")
+	if text.RTL(who) {
+		who = "\u200e" + who // the line is ours and runs from the left, whatever script the client's name begins with
+	}
+	return who
 }
 
 // The frame of every page, in mm.
