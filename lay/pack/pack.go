@@ -34,8 +34,9 @@
 // overlaps is squeezed: a linear program moves all pieces at once to the shortest
 // lay in which each stays on its side of its neighbours. When all overlaps are
 // gone the strip is shortened. The first phase shortens in larger steps and, where
-// it fails, starts again from a good failed lay with two large pieces exchanged;
-// the second shortens the best lay by ever smaller steps. The idea of a chain of
+// it fails, starts again from a good failed lay with two large pieces exchanged, or
+// when that has failed often from a lay scattered at random; the second shortens
+// the best lay by ever smaller steps. The idea of a chain of
 // feasibility problems with weighted overlaps is that of Egeblad, Nielsen and
 // Odgaard (2007), Imamichi, Yagiura and Nagamochi (2009), Elkeran (2013) and
 // Gardeyn, Vanden Berghe and Wauters (arXiv 2509.13329, 2025).

@@ -54,16 +54,38 @@ var (
 	compressing = effort{idle: 100, strikes: 5}
 )
 
-// explore shortens the strip in steps that adapt to how hard they are. Where the
-// least step fails it goes on at that length from one of the failed lays, rather
-// a good one, with two large items exchanged.
+// explore descends from the best lay known until that is stuck, then from one
+// scattered at random, then from the best again, and so on: what one descent ends
+// in differs more than what a longer one gains.
 func (w *worker) explore() {
+	for alone := false; w.search.done() < exploreShare; alone = !alone {
+		from := w.search.shortest()
+		if alone {
+			var ok bool
+			if from, ok = w.scatter(from.length); !ok {
+				continue
+			}
+		}
+		if !w.descend(from, alone) {
+			return
+		}
+	}
+}
+
+// descend shortens the strip in steps that adapt to how hard they are. Where the
+// least step fails it goes on at that length from one of the failed lays, rather
+// a good one, with two large items exchanged. Unless alone it takes up what other
+// workers find. It returns false when there is nothing left to gain.
+func (w *worker) descend(from record, alone bool) bool {
 	least := w.leastStep()
 	step := least * (exploreMost / exploreLeast)
 	for w.search.done() < exploreShare {
-		from := w.search.shortest()
-		if !w.aim(from.length, step) {
-			return
+		best := w.search.shortest()
+		if !alone {
+			from = best
+		}
+		if !w.aim(best.length, step) || !w.aim(from.length, step) {
+			return false
 		}
 		w.shorten(from)
 		w.rounds = 0
@@ -72,19 +94,37 @@ func (w *worker) explore() {
 			e = probing
 		}
 		loss, ok := w.separate(e, from.length)
-		switch {
-		case ok:
-			w.search.publish(w, "explore")
-			if w.rounds < 20 {
-				step = min(least*(exploreMost/exploreLeast), step*1.5)
-			}
-		case step > least:
+		if !ok && step > least {
 			step = max(least, step/2)
-		default:
-			w.insist(from.length, loss)
+			continue
 		}
+		if !ok && !w.insist(from.length, loss, alone) {
+			return true
+		}
+		if ok && w.rounds < 20 {
+			step = min(least*(exploreMost/exploreLeast), step*1.5)
+		}
+		from = record{w.keep(nil), w.end()}
+		w.search.publish(w, "explore")
 	}
+	return true
 }
+
+// scatter lays all movable items anywhere and ends the overlaps.
+func (w *worker) scatter(length float64) (record, bool) {
+	w.target = length * scattered
+	w.length = w.target
+	for k := range w.movable {
+		c := w.upTo(len(w.items[k].choices))
+		shape := w.items[k].choices[c].shape
+		w.settle(k, spot{float64(w.dice.unit() * w.length), float64(w.dice.unit() * w.problem.Width), int32(c), shape})
+	}
+	_, ok := w.separate(exploring, math.Inf(1))
+	return record{w.keep(nil), w.end()}, ok
+}
+
+// scattered is how much longer than the best lay known a scattered one may be.
+const scattered = 1.1
 
 // fewItems is the number of items up to which the least step is as it is; for
 // more, what one step stirs up should not grow with the length of the lay.
@@ -94,23 +134,39 @@ func (w *worker) leastStep() float64 {
 	return exploreLeast * min(1, fewItems/float64(w.n))
 }
 
-// insist tries for the present target from failed lays until it is met, the
-// other workers have met it, or the phase ends.
-func (w *worker) insist(length, loss float64) {
+// insist tries for the present target from failed lays until it is met, another
+// worker has met it (unless alone), or it has failed too often.
+func (w *worker) insist(length, loss float64, alone bool) bool {
 	pool := []failed{{w.keep(nil), loss}}
-	for w.search.done() < exploreShare && w.search.shortest().length >= length {
+	tries := patience
+	if alone && length > w.search.shortest().length {
+		tries = patienceBehind
+	}
+	for ; tries > 0 && w.search.done() < exploreShare; tries-- {
+		if best := w.search.shortest(); !alone && best.length < length {
+			w.length = best.length
+			w.restore(best.spots)
+			return true
+		}
 		pick := min(len(pool)-1, int(math.Abs(w.bell())*0.25*float64(len(pool))))
 		w.length = w.target
 		w.restore(pool[pick].spots)
 		w.disrupt()
 		loss, ok := w.separate(exploring, length)
 		if ok {
-			w.search.publish(w, "explore")
-			return
+			return true
 		}
 		pool = w.remember(pool, loss)
 	}
+	return false
 }
+
+// How many tries without success make a descent stuck: for one that has the best
+// lay, and for one that is behind.
+const (
+	patience       = 40
+	patienceBehind = 15
+)
 
 // remember adds the worker's failed lay to the pool, the least loss first, unless
 // it is there: lays that come out the same again and again would crowd it.
