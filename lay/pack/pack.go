@@ -23,10 +23,10 @@
 // reflected, the no-fit region. Its boundary is worked out once for each pair of
 // outlines, with a grid of short lists of near boundary segments over it, so
 // that the depth of an overlap (the shortest move that ends it) is exact and
-// costs a few multiplications. Deep is the number the search works on.
+// costs a few multiplications. This depth is the number the search works on.
 //
 // The search asks one question again and again: do the pieces fit on this
-// length? Overlaps are allowed and cost their depth times a weight of that pair
+// length? Overlaps are allowed and cost the root of their depth times a weight of that pair
 // of pieces; one overlapping piece after another is moved to the best place
 // among samples of the whole strip and of its neighbourhood, each improved by
 // walking along the corners of the no-fit regions near it; pairs that stay in
