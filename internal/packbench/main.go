@@ -3,6 +3,14 @@
 // instants, and writes the table between its markers in a Markdown file.
 //
 //	go run ./internal/packbench -seconds 10,60,300,600 -seeds 3 -data DIR
+//
+// That is hours. Each finished run is therefore kept as a line of a file, and a
+// later call goes on where this one ended; -anew begins again, as is right when
+// the engine has changed.
+//
+// A second is a second of all the workers' processors: the time that the process
+// spent on them, divided by the number of workers. On an idle machine this is the
+// time on the wall; on a busy one the search is not charged for what others took.
 package main
 
 import (
@@ -17,6 +25,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"syscall"
 	"time"
 
 	"clothwright/lay/pack"
@@ -29,6 +38,7 @@ type settings struct {
 	data    string
 	only    []string
 	out     string
+	runs    string
 }
 
 func main() {
@@ -38,8 +48,15 @@ func main() {
 	data := flag.String("data", "../shared/data/lay", "folder of instances")
 	only := flag.String("only", "", "names of instances, by commas; all if empty")
 	out := flag.String("out", "docs/bench.md", "file with the table; - for none")
+	runs := flag.String("runs", "internal/packbench/runs.jsonl", "file in which finished runs are kept")
+	anew := flag.Bool("anew", false, "throw kept runs away first")
 	flag.Parse()
-	s := settings{seeds: *seeds, workers: *workers, data: *data, out: *out}
+	s := settings{seeds: *seeds, workers: *workers, data: *data, out: *out, runs: *runs}
+	if *anew {
+		if err := os.Remove(*runs); err != nil && !os.IsNotExist(err) {
+			fail(err)
+		}
+	}
 	for _, field := range strings.Split(*seconds, ",") {
 		v, err := strconv.ParseFloat(strings.TrimSpace(field), 64)
 		if err != nil || v <= 0 {
@@ -69,10 +86,57 @@ type instance struct {
 	runs    []run
 }
 
-// run is the utilisation in percent at each of the instants, and of the first lay.
+// run is what is kept of one search.
 type run struct {
-	at    []float64
-	first float64 // seconds until the first lay
+	Instance string    `json:"instance"`
+	Seed     int       `json:"seed"`
+	Workers  int       `json:"workers"`
+	Seconds  []float64 `json:"seconds"` // the instants
+	Percent  []float64 `json:"percent"` // the best utilisation at each
+	First    float64   `json:"first"`   // seconds until the first lay
+	Machine  string    `json:"machine"`
+}
+
+// of reports whether the run answers for an instance and a seed under these settings.
+func (r run) of(instance string, seed int, s settings) bool {
+	return r.Instance == instance && r.Seed == seed && r.Workers == s.workers && slices.Equal(r.Seconds, s.seconds)
+}
+
+// kept reads the runs that are kept.
+func (s settings) kept() ([]run, error) {
+	text, err := os.ReadFile(s.runs)
+	if os.IsNotExist(err) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	var out []run
+	for i, line := range strings.Split(strings.TrimSpace(string(text)), "\n") {
+		var r run
+		if err := json.Unmarshal([]byte(line), &r); err != nil {
+			return nil, fmt.Errorf("%s, line %d: %w", s.runs, i+1, err)
+		}
+		out = append(out, r)
+	}
+	return out, nil
+}
+
+// keep adds a finished run to those that are kept.
+func (s settings) keep(r run) error {
+	line, err := json.Marshal(r)
+	if err != nil {
+		return err
+	}
+	f, err := os.OpenFile(s.runs, os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o644)
+	if err != nil {
+		return err
+	}
+	if _, err := f.Write(append(line, '\n')); err != nil {
+		f.Close()
+		return err
+	}
+	return f.Close()
 }
 
 func (s settings) run() error {
@@ -80,20 +144,36 @@ func (s settings) run() error {
 	if err != nil {
 		return err
 	}
-	for i := range all {
-		for seed := 1; seed <= s.seeds; seed++ {
-			r, err := s.measure(all[i].problem, uint64(seed))
-			if err != nil {
-				return fmt.Errorf("%s: %w", all[i].problem.Name, err)
+	kept, err := s.kept()
+	if err != nil {
+		return err
+	}
+	// Seeds come before instances, so that a call that was cut short has measured every instance equally often.
+	for seed := 1; seed <= s.seeds; seed++ {
+		for i := range all {
+			name := all[i].problem.Name
+			at := slices.IndexFunc(kept, func(r run) bool { return r.of(name, seed, s) })
+			if at < 0 {
+				r, err := s.measure(all[i].problem, seed)
+				if err != nil {
+					return fmt.Errorf("%s: %w", name, err)
+				}
+				if err := s.keep(r); err != nil {
+					return err
+				}
+				kept, at = append(kept, r), len(kept)
 			}
+			r := kept[at]
 			all[i].runs = append(all[i].runs, r)
-			fmt.Printf("%-10s seed %d  first lay %.3f s  %s  published %.2f\n", all[i].problem.Name, seed, r.first, percents(r.at), all[i].best)
+			fmt.Printf("%-10s seed %d  first lay %.3f s  %s  published %.2f\n", name, seed, r.First, percents(r.Percent), all[i].best)
+		}
+		if s.out != "-" {
+			if err := writeBetween(s.out, s.table(all)); err != nil {
+				return err
+			}
 		}
 	}
-	if s.out == "-" {
-		return nil
-	}
-	return writeBetween(s.out, s.table(all))
+	return nil
 }
 
 func percents(list []float64) string {
@@ -147,26 +227,39 @@ func readInstance(name string) (instance, error) {
 
 // measure runs one search to the last instant. What stands at an instant is the
 // best lay reported until then; the last one is what Solve returns, validated.
-func (s settings) measure(p pack.Problem, seed uint64) (run, error) {
-	r := run{at: make([]float64, len(s.seconds)), first: -1}
-	start := time.Now()
+func (s settings) measure(p pack.Problem, seed int) (run, error) {
+	r := run{
+		Instance: p.Name, Seed: seed, Workers: s.workers, Seconds: s.seconds, Percent: make([]float64, len(s.seconds)), First: -1,
+		Machine: fmt.Sprintf("%s %s, %d processors", runtime.Version(), runtime.GOARCH, runtime.NumCPU()),
+	}
+	start := s.now()
 	note := func(at, percent float64) {
-		if r.first < 0 {
-			r.first = at
+		if r.First < 0 {
+			r.First = at
 		}
 		for i, t := range s.seconds {
 			if at <= t {
-				r.at[i] = max(r.at[i], percent)
+				r.Percent[i] = max(r.Percent[i], percent)
 			}
 		}
 	}
 	last := s.seconds[len(s.seconds)-1]
 	l, err := pack.Solve(context.Background(), p, pack.Options{
-		Seed: seed, Workers: s.workers, Now: time.Now, Time: time.Duration(last * float64(time.Second)),
-		Progress: func(q pack.Progress) { note(time.Since(start).Seconds(), 100*q.Lay.Utilisation) },
+		Seed: uint64(seed), Workers: s.workers, Now: s.now, Time: time.Duration(last * float64(time.Second)),
+		Progress: func(q pack.Progress) { note(s.now().Sub(start).Seconds(), 100*q.Lay.Utilisation) },
 	})
-	r.at[len(r.at)-1] = 100 * l.Utilisation
+	r.Percent[len(r.Percent)-1] = 100 * l.Utilisation
 	return r, err
+}
+
+// now is the clock of the search: the time this process spent on processors, divided by the workers.
+func (s settings) now() time.Time {
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		panic(err) // it fails for wrong arguments only
+	}
+	spent := time.Duration(u.Utime.Nano() + u.Stime.Nano())
+	return time.Unix(0, 0).Add(spent / time.Duration(s.workers))
 }
 
 const (
@@ -176,10 +269,11 @@ const (
 
 func (s settings) table(all []instance) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "## Packing\n\nUtilisation in percent of width times length: mean and best of %d runs (seeds 1 to %d), %d workers, at several\n", s.seeds, s.seeds, s.workers)
-	fmt.Fprintf(&b, "instants of one run each that was given %g s. Measured with %s on %s, %d processors.\n\n", s.seconds[len(s.seconds)-1], runtime.Version(), runtime.GOARCH, runtime.NumCPU())
-	b.WriteString("| instance |")
-	rule := "|---|"
+	fmt.Fprintf(&b, "## Packing\n\nUtilisation in percent of width times length: mean and best of the runs of each instance, %d workers, at several\n", s.workers)
+	fmt.Fprintf(&b, "instants of one run each that was given %g s. A second is one of the workers' processors, so that other work on the\n", s.seconds[len(s.seconds)-1])
+	fmt.Fprintf(&b, "machine takes nothing from the search. Measured with %s on %s, %d processors.\n\n", runtime.Version(), runtime.GOARCH, runtime.NumCPU())
+	b.WriteString("| instance | runs |")
+	rule := "|---|---:|"
 	for _, t := range s.seconds {
 		fmt.Fprintf(&b, " %g s mean | best |", t)
 		rule += "---:|---:|"
@@ -187,14 +281,17 @@ func (s settings) table(all []instance) string {
 	b.WriteString(" best published | first lay, s |\n" + rule + "---:|---:|\n")
 	sources := map[string][]string{}
 	for _, in := range all {
-		fmt.Fprintf(&b, "| %s |", in.problem.Name)
+		if len(in.runs) == 0 {
+			continue
+		}
+		fmt.Fprintf(&b, "| %s | %d |", in.problem.Name, len(in.runs))
 		first := 0.0
 		for i := range s.seconds {
 			sum, best := 0.0, 0.0
 			for _, r := range in.runs {
-				sum += r.at[i]
-				best = max(best, r.at[i])
-				first = max(first, r.first)
+				sum += r.Percent[i]
+				best = max(best, r.Percent[i])
+				first = max(first, r.First)
 			}
 			fmt.Fprintf(&b, " %.2f | %.2f |", sum/float64(len(in.runs)), best)
 		}
