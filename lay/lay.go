@@ -31,6 +31,9 @@ type Options struct {
 
 	// Say puts a length in mm into words for findings; nil says millimetres.
 	Say func(mm float64) string
+
+	// Held are shapes that lie as given; the search lays the others round them. See [Held].
+	Held []Held
 }
 
 // Steps is the budget of one cloth when the options name none. Measured on eight jackets' shells and linings, folded and open, each
@@ -61,6 +64,7 @@ type Place struct {
 	From    *piece.Piece  // the piece itself
 	Shape   []curve.Point // what is cut, where it lies: closed, first point not repeated; whole for a piece opened out
 	Opened  bool          // one of the two halves of a piece opened out
+	Held    bool          // it lies as it was given, by hand
 	OnFold  bool          // a half on the fold
 	Enlarge curve.Point   // how much larger than the pattern it is cut, across and along; (1, 1) unless the cloth shrinks
 }
@@ -127,11 +131,18 @@ func Lay(ctx context.Context, works []Work, c Cloth, o Options) (*Plan, error) {
 	if len(shapes) == 0 || piece.Worst(plan.Findings) == piece.Stop {
 		return plan, nil
 	}
+	held, fs := c.hold(shapes, o)
+	plan.Findings = append(plan.Findings, fs...)
+	plan.Findings = append(plan.Findings, c.clashes(held, o)...)
+	if piece.Worst(plan.Findings) == piece.Stop {
+		return plan, nil
+	}
 	problem := c.problem(shapes)
 	if fs := c.swell(problem.Pieces, shapes, o.say); len(fs) > 0 {
 		plan.Findings = append(plan.Findings, fs...)
 		return plan, nil
 	}
+	c.lock(&problem, held)
 	opt := pack.Options{Seed: o.Seed, Steps: o.Steps, Time: o.Time, Now: o.Now, Workers: o.Workers, StopWhenFits: true}
 	if opt.Steps == 0 && opt.Time == 0 {
 		opt.Steps = Steps
@@ -148,12 +159,14 @@ func Lay(ctx context.Context, works []Work, c Cloth, o Options) (*Plan, error) {
 		return nil, err
 	}
 	plan.Steps = found.Steps
-	spots := spotsOf(shapes, found)
+	spots := append(held, spotsOf(shapes, found)...)
 	if c.matched() {
 		spots = c.snap(spots, o.Seed)
 	}
 	for i := range spots {
-		spots[i].round(plan.Usable)
+		if !spots[i].held {
+			spots[i].round(plan.Usable)
+		}
 	}
 	inOrder(spots)
 	plan.fill(spots, &c)
@@ -230,10 +243,7 @@ func wideFlat(s *shape) float64 {
 // way here, and a mirroring in x there leaves a piece on its fold and turns it upside down.
 func (c *Cloth) problem(shapes []shape) pack.Problem {
 	p := pack.Problem{Name: c.title(), Width: c.Usable(), Gap: c.gap()}
-	upright := []float64{0, 180}
-	if c.Nap || c.matched() {
-		upright = []float64{0}
-	}
+	upright := c.uprights()
 	for i := range shapes {
 		s := &shapes[i]
 		q := pack.Piece{ID: s.id, Quantity: s.count, Outline: across(s.rough)}
@@ -270,7 +280,7 @@ func (c *Cloth) remnant() float64 {
 // tilts are the turns a shape may be laid in, those that fit the width only.
 func (c *Cloth) tilts(upright []float64, s *shape) []float64 {
 	out := append([]float64(nil), upright...)
-	if c.Tilt == 0 || s.part.Of > 0 || s.p.OnFold || c.matchOf(s.p) != nil {
+	if !c.tiltable(s) {
 		return out
 	}
 	for _, t := range []float64{c.Tilt, -c.Tilt, c.Tilt / 2, -c.Tilt / 2} {
@@ -281,6 +291,19 @@ func (c *Cloth) tilts(upright []float64, s *shape) []float64 {
 		}
 	}
 	return out
+}
+
+// uprights are the turns in which a grain line lies along the cloth as the nap or the repeat wants it.
+func (c *Cloth) uprights() []float64 {
+	if c.Nap || c.matched() {
+		return []float64{0}
+	}
+	return []float64{0, 180}
+}
+
+// tiltable reports whether a shape may lie a little off its grain.
+func (c *Cloth) tiltable(s *shape) bool {
+	return c.Tilt != 0 && s.part.Of == 0 && !s.p.OnFold && c.matchOf(s.p) == nil
 }
 
 // across exchanges the axes.
@@ -302,6 +325,7 @@ type spot struct {
 	outline []curve.Point // about the origin, as turned
 	upside  bool          // turned over about a line across the cloth, as a half on the fold is
 	tilt    float64       // degrees from the shape's own outline
+	held    bool          // not to be moved
 }
 
 func spotsOf(shapes []shape, l pack.Lay) []spot {
@@ -309,17 +333,20 @@ func spotsOf(shapes []shape, l pack.Lay) []spot {
 	for i := range shapes {
 		byID[shapes[i].id] = &shapes[i]
 	}
-	out := make([]spot, len(l.Places))
-	for i, q := range l.Places {
+	var out []spot
+	for _, q := range l.Places {
 		s := byID[q.ID]
-		x := spot{s: s, copy: s.copy + q.Copy, turn: s.base, flipped: s.flipped, at: curve.Point{X: q.Y, Y: q.X}, outline: s.exact}
+		if s == nil {
+			continue // a held one, which is known already
+		}
+		x := spot{s: s, copy: s.copyOf(q.Copy), turn: s.base, flipped: s.flipped, at: curve.Point{X: q.Y, Y: q.X}, outline: s.exact}
 		if q.Flipped {
 			x.flipped, x.turn = !s.flipped, 180-s.base
 			x.outline, x.upside = scaled(s.exact, 1, -1), true
 		}
 		x.turn = normal(x.turn - q.Turn)
 		x.outline, x.tilt = turnedBy(x.outline, -q.Turn), -q.Turn
-		out[i] = x
+		out = append(out, x)
 	}
 	return out
 }
@@ -379,7 +406,7 @@ func (p *Plan) fill(spots []spot, c *Cloth) {
 		depth = math.Max(depth, curve.Bounds(ring...).Max.Y)
 		area += math.Abs(curve.PolygonArea(ring)) * float64(x.s.layers)
 		one := Place{Job: x.s.job, Piece: x.s.p.Name, Copy: x.copy, Turn: x.turn, Flipped: x.flipped, X: x.at.X, Y: x.at.Y, Layers: x.s.layers, N: i + 1,
-			From: x.s.p, Shape: ring, OnFold: x.s.onFold, Opened: x.s.whole, Part: x.s.part.N, Parts: x.s.part.Of, Enlarge: curve.Point{X: kx, Y: ky}}
+			From: x.s.p, Shape: ring, OnFold: x.s.onFold, Opened: x.s.whole, Held: x.held, Part: x.s.part.N, Parts: x.s.part.Of, Enlarge: curve.Point{X: kx, Y: ky}}
 		p.Places = append(p.Places, one)
 		if x.s.whole && x.s.part.Of == 0 {
 			one.Flipped = !one.Flipped

@@ -241,7 +241,7 @@ func sweptX(ring []curve.Point, d float64) []curve.Point {
 func (c *Cloth) snap(spots []spot, seed uint64) []spot {
 	for i := range spots {
 		x := &spots[i]
-		if c.matchOf(x.s.p) == nil {
+		if x.held || c.matchOf(x.s.p) == nil {
 			continue
 		}
 		q := c.pointOf(x.s)
@@ -327,7 +327,15 @@ func (b *board) lay(d *dice, try int) {
 		order[i], order[j] = order[j], order[i]
 	}
 	b.laid = []int{}
+	for i := range b.spots {
+		if b.spots[i].held {
+			b.laid = append(b.laid, i)
+		}
+	}
 	for _, i := range order {
+		if b.spots[i].held {
+			continue
+		}
 		b.takeUp(i, math.Inf(1))
 		b.laid = append(b.laid, i)
 	}
@@ -337,6 +345,9 @@ func (b *board) lay(d *dice, try int) {
 // takeUp lays one spot as near to the cloth's end as there is room, above a line along which it lies at worst.
 func (b *board) takeUp(i int, above float64) bool {
 	x := &b.spots[i]
+	if x.held {
+		return false
+	}
 	rough := placed(x.s.rough, x, curve.Point{})
 	box := curve.Bounds(rough...)
 	was := x.at

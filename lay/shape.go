@@ -25,6 +25,7 @@ type shape struct {
 	count   int
 	layers  int     // that each cut goes through
 	copy    int     // number of the first copy
+	free    []int   // numbers of the copies that are not held, nil for all
 	base    float64 // degrees that bring the grain along the cloth
 	part    part    // of a rib that must be joined
 

@@ -53,10 +53,28 @@ func Judge(t *testing.T, cases ...Case) {
 // geos lets GEOS judge lays as the script reads them.
 func geos(t *testing.T, all []any) {
 	t.Helper()
+	if s, _ := ask(t, all); s != "" {
+		t.Errorf("GEOS says:\n%s", s)
+	}
+}
+
+// Faults is what GEOS finds wrong with each of the plans, a sentence a line; asked is false where there is no GEOS.
+func Faults(t *testing.T, cases ...Case) (said []string, asked bool) {
+	t.Helper()
+	for _, c := range cases {
+		s, ok := ask(t, []any{c.told()})
+		said, asked = append(said, s), ok
+	}
+	return said, asked
+}
+
+// ask is what GEOS says of lays.
+func ask(t *testing.T, all []any) (string, bool) {
+	t.Helper()
 	python := geosPython()
 	if python == "" {
 		t.Log("no Python with shapely (Debian: python3-shapely), so GEOS did not judge these lays")
-		return
+		return "", false
 	}
 	dir := t.TempDir()
 	src, err := json.Marshal(all)
@@ -72,9 +90,7 @@ func geos(t *testing.T, all []any) {
 	if err != nil {
 		t.Fatalf("GEOS could not judge the lays: %v\n%s", err, out)
 	}
-	if s := strings.TrimSpace(string(out)); s != "" {
-		t.Errorf("GEOS says:\n%s", s)
-	}
+	return strings.TrimSpace(string(out)), true
 }
 
 var python = "?"

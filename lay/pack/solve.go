@@ -40,8 +40,8 @@ func newSearch(ctx context.Context, p Problem, opt Options) *search {
 	return s
 }
 
-// leastLength is a length below which no lay can be: that of the area, and of the
-// longest piece in its shortest turn.
+// leastLength is a length below which no lay can be: that of the area, of the
+// longest piece in its shortest turn, and of what is locked farthest out.
 func (st *stock) leastLength() float64 {
 	movable, least := 0.0, 0.0
 	for _, it := range st.items[:st.movable] {
@@ -51,6 +51,11 @@ func (st *stock) leastLength() float64 {
 		}
 		least = max(least, short)
 		movable += st.shapes[it.choices[0].shape].area
+	}
+	for _, it := range st.items[st.movable:] {
+		if it.piece >= 0 {
+			least = max(least, it.fixed.X+st.shapes[it.choices[0].shape].box.x1)
+		}
 	}
 	return max(least, movable/st.problem.Width)
 }
