@@ -20,20 +20,21 @@ import (
 
 // Lay lays the pieces on the house's cloths, keeps the plans in r.Plans and adds what they have to say to the findings. With the
 // zero options it has a budget in steps, so that the same job gives the same record on every machine. A cloth that is too
-// narrow folded is laid open where that goes, and the findings say so. The error is a budget that cannot be.
-func (r *Result) Lay(ctx context.Context, o lay.Options) error {
-	plans, found, err := LayTogether(ctx, []*Result{r}, o)
+// narrow folded is laid open where that goes, and the findings say so. A cloth that one of the kept plans is of is not laid
+// anew: the kept plan takes its place, with its findings and its price. The error is a budget that cannot be.
+func (r *Result) Lay(ctx context.Context, o lay.Options, kept ...*lay.Plan) error {
+	plans, found, err := layTogether(ctx, []*Result{r}, o, kept)
 	if err != nil {
 		return err
 	}
 	r.Plans = plans
-	kept := r.Findings[:0:0]
+	others := r.Findings[:0:0]
 	for _, f := range r.Findings {
 		if !strings.HasPrefix(f.Code, "lay:") {
-			kept = append(kept, f)
+			others = append(others, f)
 		}
 	}
-	r.Findings = append(kept, found...)
+	r.Findings = append(others, found...)
 	if err := r.price(); err != nil {
 		return err
 	}
@@ -60,6 +61,10 @@ func (r *Result) price() error {
 
 // LayTogether lays the pieces of several results on the cloths of the first one's house, one plan a cloth.
 func LayTogether(ctx context.Context, rs []*Result, o lay.Options) ([]*lay.Plan, []piece.Finding, error) {
+	return layTogether(ctx, rs, o, nil)
+}
+
+func layTogether(ctx context.Context, rs []*Result, o lay.Options, kept []*lay.Plan) ([]*lay.Plan, []piece.Finding, error) {
 	if len(rs) == 0 {
 		return nil, nil, nil
 	}
@@ -89,6 +94,14 @@ func LayTogether(ctx context.Context, rs []*Result, o lay.Options) ([]*lay.Plan,
 	out = make([]*lay.Plan, len(asks))
 	var all sync.WaitGroup
 	for i, a := range asks {
+		for _, p := range kept {
+			if p != nil && p.Cloth.Material == a.cloth.Material {
+				out[i] = p
+			}
+		}
+		if out[i] != nil {
+			continue
+		}
 		all.Go(func() { out[i], errs[i] = a.lay(ctx, works, o) })
 	}
 	all.Wait()
@@ -198,6 +211,12 @@ func (r *Result) clothFor(m piece.Material) (ask, bool) {
 		return ask{cloth: lay.Cloth{Material: m, Name: "rib by the metre", Width: h.RibTube, Fold: lay.Tubular, Step: step}}, h.RibTube > 0
 	}
 	return ask{band: true, cloth: lay.Cloth{Material: m, Name: "ready band", Width: h.ReadyBand, Step: step}}, h.ReadyBand > 0
+}
+
+// Cloth is the house's cloth of a material as the job is laid on it. ok is false where no cloth is stated for it, and for rib from a ready band.
+func (r *Result) Cloth(m piece.Material) (c lay.Cloth, ok bool) {
+	a, ok := r.clothFor(m)
+	return a.cloth, ok && !a.band
 }
 
 func clothOf(c draft.Cloth) lay.Cloth {

@@ -98,6 +98,45 @@ func TestNoCloth(t *testing.T) {
 	}
 }
 
+// A lay that was kept takes the place of the one that would be searched: its length, its findings and what it costs. Worked by hand: the
+// shell's last piece is carried two yards on, so that two yards and more are bought besides.
+func TestAKeptLayTakesThePlace(t *testing.T) {
+	r := example(t, "stroke", "\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"45 in\"\nprice = \"10.00\"\n[[cloth]]\nmaterial = \"lining\"\nwidth = \"54 in\"\n")
+	if err := r.Lay(context.Background(), lay.Options{Steps: 300}); err != nil {
+		t.Fatal(err)
+	}
+	was := r.Plans[0]
+	cloth, ok := r.Cloth(piece.Shell)
+	if !ok || cloth.Width != was.Cloth.Width || cloth.Price != "10.00" {
+		t.Fatalf("the shell's cloth is %+v, %t", cloth, ok)
+	}
+	works := []lay.Work{{Job: r.Job.Number, Pattern: r.Pattern}}
+	var held []lay.Held
+	for _, q := range was.Places {
+		held = append(held, q.Hold())
+	}
+	last := &held[len(held)-1]
+	last.Y += 72 * 25.4
+	longer := lay.ByHand(works, cloth, held, lay.Options{})
+	if err := r.Lay(context.Background(), lay.Options{Steps: 300}, longer); err != nil {
+		t.Fatal(err)
+	}
+	if r.Plans[0] != longer || !r.Plans[1].Laid() || r.Plans[0].Length < was.Length+60*25.4 || r.Level == piece.Stop {
+		t.Errorf("the plan is %g long, level %s; it was %g: %v", r.Plans[0].Length, r.Level, was.Length, r.Findings)
+	}
+	// One over another: the job is not to be cut, and each sheet says so.
+	last.X, last.Y = held[0].X, held[0].Y
+	if err := r.Lay(context.Background(), lay.Options{Steps: 300}, lay.ByHand(works, cloth, held, lay.Options{})); err != nil {
+		t.Fatal(err)
+	}
+	if _, ok := laytest.Has(r.Findings, piece.Stop, "lay:overlap"); !ok || r.Level != piece.Stop {
+		t.Errorf("level %s: %v", r.Level, r.Findings)
+	}
+	if err := r.Lay(context.Background(), lay.Options{Steps: 300}, was); err != nil || r.Level == piece.Stop {
+		t.Errorf("mended, the level is %s, %v: %v", r.Level, err, r.Findings)
+	}
+}
+
 func BenchmarkLay(b *testing.B) {
 	r := example(b, "six", "")
 	for b.Loop() {
