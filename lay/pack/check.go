@@ -92,28 +92,45 @@ func (piece Piece) faults(width float64) []string {
 	if piece.Quantity < 0 {
 		out = append(out, fmt.Sprintf("the quantity is %d; it must be 0 or more.", piece.Quantity))
 	}
-	turnsGood := len(piece.Turns) > 0
-	if !turnsGood {
+	turns := piece.turnFaults(width)
+	out = append(out, turns...)
+	if text := outlineFault(piece.Outline); text != "" {
+		return append(out, text)
+	}
+	if len(turns) == 0 && width > 0 {
+		if least, room := piece.leastOver(width); least > room+float64(width*fitSlack) {
+			out = append(out, fmt.Sprintf("it is at least %.6g across in every turn allowed; the strip is %.6g wide.", least, room))
+		}
+	}
+	return out
+}
+
+// turnFaults says what is wrong with the ways in which a piece may lie.
+func (piece Piece) turnFaults(width float64) []string {
+	var out []string
+	if len(piece.Ways) > 0 {
+		for _, w := range piece.Ways {
+			if math.IsNaN(w.Turn) || math.IsInf(w.Turn, 0) {
+				out = append(out, fmt.Sprintf("a turn is %v; turns must be numbers of degrees.", w.Turn))
+			}
+			if w = w.on(width); width > 0 && !(w.From >= 0 && w.From < w.To && w.To <= width*(1+fitSlack)) {
+				out = append(out, fmt.Sprintf("a way lies from %v to %v across; it must lie within the strip's 0 to %.6g.", w.From, w.To, width))
+			}
+		}
+		return out
+	}
+	if len(piece.Turns) == 0 {
 		out = append(out, "no turn is allowed; name at least one, such as 0.")
 	}
 	flat := false
 	for _, t := range piece.Turns {
 		if math.IsNaN(t) || math.IsInf(t, 0) {
 			out = append(out, fmt.Sprintf("a turn is %v; turns must be numbers of degrees.", t))
-			turnsGood = false
 		}
 		flat = flat || math.Mod(t, 360) == 0
 	}
 	if piece.OnEdge && !flat {
 		out = append(out, "it lies on the edge but turn 0 is not allowed; a piece on the edge is laid at turn 0.")
-	}
-	if text := outlineFault(piece.Outline); text != "" {
-		return append(out, text)
-	}
-	if turnsGood && width > 0 {
-		if least := piece.leastHeight(); least > width*(1+fitSlack) {
-			out = append(out, fmt.Sprintf("it is at least %.6g across in every turn allowed; the strip is %.6g wide.", least, width))
-		}
 	}
 	return out
 }
@@ -122,20 +139,53 @@ func (piece Piece) faults(width float64) []string {
 // in the file should not keep a piece out that is as wide as the strip.
 const fitSlack = 1e-9
 
-func (piece Piece) leastHeight() float64 {
-	least := math.Inf(1)
-	for _, t := range piece.allowedTurns() {
-		least = min(least, boxOf(cleaned(turned(piece.Outline, t, false))).height())
+// leastOver is how high the piece is in the way in which it exceeds its room
+// least, and that room.
+func (piece Piece) leastOver(width float64) (least, room float64) {
+	best := math.Inf(1)
+	for _, w := range piece.ways(width) {
+		h := boxOf(cleaned(turned(piece.Outline, w.Turn, w.Flipped))).height()
+		if over := h - (w.To - w.From); over < best {
+			best, least, room = over, h, w.To-w.From
+		}
 	}
-	return least
+	return least, room
 }
 
-// allowedTurns is Turns, or 0 alone for a piece on the edge.
-func (piece Piece) allowedTurns() []float64 {
-	if piece.OnEdge {
-		return []float64{0}
+// ways are all ways in which the piece may lie on a strip, unmirrored ones first.
+// That a piece on the edge is held there its ways do not say.
+func (piece Piece) ways(width float64) []Way {
+	var out []Way
+	if len(piece.Ways) > 0 {
+		for _, w := range piece.Ways {
+			out = append(out, w.on(width))
+		}
+		return out
 	}
-	return piece.Turns
+	turns := piece.Turns
+	if piece.OnEdge {
+		turns = []float64{0}
+	}
+	for _, flipped := range []bool{false, true} {
+		if flipped && !piece.Flip {
+			continue
+		}
+		for _, t := range turns {
+			out = append(out, Way{Turn: t, Flipped: flipped, To: width})
+		}
+	}
+	return out
+}
+
+// onEdge is whether the piece is held on the strip's edge whichever way it lies.
+func (piece Piece) onEdge() bool { return piece.OnEdge && len(piece.Ways) == 0 }
+
+// on is the way with its part of the width written out.
+func (w Way) on(width float64) Way {
+	if w.To == 0 {
+		w.To = width
+	}
+	return w
 }
 
 // outlineFault says in one sentence what is wrong with an outline, or nothing.

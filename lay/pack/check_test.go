@@ -101,7 +101,7 @@ func TestPublishedInstancesAreRead(t *testing.T) {
 
 func TestJSONThereAndBack(t *testing.T) {
 	p := Problem{Name: "n", Width: 3, Gap: 0.5, MaxLength: 7,
-		Pieces:    []Piece{with(square("a", 1, 2, 0, 90), func(p *Piece) { p.Flip, p.OnEdge = true, true })},
+		Pieces:    []Piece{with(square("a", 1, 2, 0, 90), func(p *Piece) { p.Flip, p.OnEdge, p.Ways = true, true, []Way{{90, true, 1, 2}} })},
 		Obstacles: [][]Point{{{0, 0}, {1, 0}, {0, 1}}},
 		Locked:    []Place{{ID: "a", Copy: 1, X: 2, Y: 1}}}
 	var b bytes.Buffer

@@ -116,16 +116,10 @@ func (f *field) relation(u, v int32) *relation {
 }
 
 // room is the rectangle in which an item's lower left may lie.
-func (f *field) room(k int, shape int32) (box, bool) {
-	b := &f.shapes[shape].box
-	r := box{0, 0, f.length - b.x1, f.problem.Width - b.y1}
-	if r.y1 < 0 && r.y1 >= -f.problem.Width*fitSlack {
-		r.y1 = 0
-	}
-	if f.items[k].onEdge {
-		r.y1 = 0
-	}
-	return r, r.x1 >= 0 && r.y1 >= 0
+func (f *field) room(k int, c int32) (box, bool) {
+	ch := &f.items[k].choices[c]
+	r := box{0, ch.lo, f.length - f.shapes[ch.shape].box.x1, ch.hi}
+	return r, r.x1 >= 0
 }
 
 func (r box) clamp(x, y float64) (float64, float64) {

@@ -44,14 +44,13 @@ func (f *field) leftmost(k int, laid []int, end float64) spot {
 	var offers []spot
 	for c, ch := range f.items[k].choices {
 		w := f.shapes[ch.shape].box.x1
-		offers = f.corners(offers[:0], k, ch.shape, laid)
+		offers = f.corners(offers[:0], k, int32(c), laid)
 		slices.SortFunc(offers, func(a, b spot) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) })
 		for _, s := range offers {
 			if s.x+w >= reach {
 				break
 			}
 			if f.cost(k, ch.shape, s.x, s.y, 0) == 0 {
-				s.choice = int32(c)
 				best, reach = s, s.x+w
 				break
 			}
@@ -64,7 +63,8 @@ func (f *field) leftmost(k int, laid []int, end float64) spot {
 	for i := range f.boxes {
 		end = max(end, f.boxes[i].x1)
 	}
-	return spot{end + f.problem.Gap, 0, 0, f.items[k].choices[0].shape}
+	ch := &f.items[k].choices[0]
+	return spot{end + f.problem.Gap, ch.lo, 0, ch.shape}
 }
 
 // hindmost returns the items that reach farthest along the strip.
@@ -74,8 +74,9 @@ func (f *field) hindmost(laid []int) []int {
 	return out[:manyLaid/2]
 }
 
-func (f *field) corners(out []spot, k int, shape int32, laid []int) []spot {
-	r, ok := f.room(k, shape)
+func (f *field) corners(out []spot, k int, c int32, laid []int) []spot {
+	shape := f.items[k].choices[c].shape
+	r, ok := f.room(k, c)
 	if !ok {
 		return out
 	}
@@ -83,10 +84,10 @@ func (f *field) corners(out []spot, k int, shape int32, laid []int) []spot {
 	offer := func(x, y float64) {
 		if x >= -slack && y >= r.y0-slack && y <= r.y1+slack {
 			x, y = r.clamp(x, y)
-			out = append(out, spot{x: x, y: y, shape: shape})
+			out = append(out, spot{x, y, c, shape})
 		}
 	}
-	offer(0, 0)
+	offer(0, r.y0)
 	offer(0, r.y1)
 	for _, i := range laid {
 		o := &f.spots[i]

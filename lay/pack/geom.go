@@ -36,6 +36,8 @@ func (b box) height() float64 { return b.y1 - b.y0 }
 
 func (b box) grown(d float64) box { return box{b.x0 - d, b.y0 - d, b.x1 + d, b.y1 + d} }
 
+func (b box) holds(p Point) bool { return b.x0 <= p.X && p.X <= b.x1 && b.y0 <= p.Y && p.Y <= b.y1 }
+
 func (b box) meets(c box) bool {
 	return b.x0 <= c.x1 && c.x0 <= b.x1 && b.y0 <= c.y1 && c.y0 <= b.y1
 }

@@ -24,7 +24,15 @@ type pieceFile struct {
 	Turns    []float64 `json:"turns"`
 	Flip     bool      `json:"flip,omitempty"`
 	OnEdge   bool      `json:"on_edge,omitempty"`
+	Ways     []wayFile `json:"ways,omitempty"`
 	Outline  []pair    `json:"outline"`
+}
+
+type wayFile struct {
+	Turn    float64 `json:"turn"`
+	Flipped bool    `json:"flipped,omitempty"`
+	From    float64 `json:"from,omitempty"`
+	To      float64 `json:"to,omitempty"`
 }
 
 // pair is a point as it is written: two numbers, neither fewer nor more.
@@ -70,7 +78,8 @@ type placeFile struct {
 
 // ReadJSON reads a problem: {"name", "cloth_width", "pieces": [{"id",
 // "quantity", "turns": [degrees], "outline": [[x, y], ...]}]} and, if wanted,
-// "gap", "max_length", "obstacles", "locked" and a piece's "flip" and "on_edge".
+// "gap", "max_length", "obstacles", "locked" and a piece's "flip", "on_edge" and
+// "ways" ({"turn", "flipped", "from", "to"}).
 // Other fields are passed over. An outline that repeats its first point at the
 // end loses the repeat. It checks the form only; see Check for the meaning.
 func ReadJSON(r io.Reader) (Problem, error) {
@@ -80,7 +89,11 @@ func ReadJSON(r io.Reader) (Problem, error) {
 	}
 	p := Problem{Name: f.Name, Width: f.Width, Gap: f.Gap, MaxLength: f.MaxLength}
 	for _, q := range f.Pieces {
-		p.Pieces = append(p.Pieces, Piece{ID: q.ID, Quantity: q.Quantity, Turns: q.Turns, Flip: q.Flip, OnEdge: q.OnEdge, Outline: outlineOf(q.Outline)})
+		one := Piece{ID: q.ID, Quantity: q.Quantity, Turns: q.Turns, Flip: q.Flip, OnEdge: q.OnEdge, Outline: outlineOf(q.Outline)}
+		for _, w := range q.Ways {
+			one.Ways = append(one.Ways, Way(w))
+		}
+		p.Pieces = append(p.Pieces, one)
 	}
 	for _, o := range f.Obstacles {
 		p.Obstacles = append(p.Obstacles, outlineOf(o))
@@ -140,7 +153,11 @@ func WriteJSON(w io.Writer, l Lay) error {
 func WriteProblemJSON(w io.Writer, p Problem) error {
 	f := problemFile{Name: p.Name, Width: p.Width, Gap: p.Gap, MaxLength: p.MaxLength, Pieces: []pieceFile{}}
 	for _, q := range p.Pieces {
-		f.Pieces = append(f.Pieces, pieceFile{ID: q.ID, Quantity: q.Quantity, Turns: q.Turns, Flip: q.Flip, OnEdge: q.OnEdge, Outline: pairsOf(q.Outline)})
+		one := pieceFile{ID: q.ID, Quantity: q.Quantity, Turns: q.Turns, Flip: q.Flip, OnEdge: q.OnEdge, Outline: pairsOf(q.Outline)}
+		for _, w := range q.Ways {
+			one.Ways = append(one.Ways, wayFile(w))
+		}
+		f.Pieces = append(f.Pieces, one)
 	}
 	for _, o := range p.Obstacles {
 		f.Obstacles = append(f.Obstacles, pairsOf(o))

@@ -86,17 +86,15 @@ func (m *mover) sample(k int, now spot) {
 	choices := m.items[k].choices
 	for range farTrials {
 		c := m.upTo(len(choices))
-		s := choices[c].shape
-		r, ok := m.room(k, s)
+		r, ok := m.room(k, int32(c))
 		if !ok {
 			continue
 		}
-		m.try(k, spot{float64(m.unit() * r.x1), float64(m.unit() * r.y1), int32(c), s})
+		m.try(k, spot{float64(m.unit() * r.x1), r.y0 + float64(m.unit()*(r.y1-r.y0)), int32(c), choices[c].shape})
 	}
 	for range cornerTrials {
 		c := m.upTo(len(choices))
-		if s, ok := m.corner(k, choices[c].shape); ok {
-			s.choice = int32(c)
+		if s, ok := m.corner(k, int32(c)); ok {
 			m.try(k, s)
 		}
 	}
@@ -106,22 +104,22 @@ func (m *mover) sample(k int, now spot) {
 		if len(choices) > 1 && m.upTo(4) == 0 {
 			c = int32(m.upTo(len(choices)))
 		}
-		s := choices[c].shape
-		r, ok := m.room(k, s)
+		r, ok := m.room(k, c)
 		if !ok {
 			continue
 		}
 		spread := size * 0.3
 		x, y := r.clamp(now.x+float64(m.bell()*spread), now.y+float64(m.bell()*spread))
-		m.try(k, spot{x, y, c, s})
+		m.try(k, spot{x, y, c, choices[c].shape})
 	}
 }
 
 // corner is a place in which item k would touch some other item in two points,
 // or with a corner, if such a place drawn at random is in the strip.
-func (m *mover) corner(k int, shape int32) (spot, bool) {
+func (m *mover) corner(k int, c int32) (spot, bool) {
 	i := m.upTo(m.n)
-	r, ok := m.room(k, shape)
+	shape := m.items[k].choices[c].shape
+	r, ok := m.room(k, c)
 	if !ok || i == k {
 		return spot{}, false
 	}
@@ -135,7 +133,7 @@ func (m *mover) corner(k int, shape int32) (spot, bool) {
 		return spot{}, false
 	}
 	x, y = r.clamp(x, y)
-	return spot{x: x, y: y, shape: shape}, true
+	return spot{x, y, c, shape}, true
 }
 
 // try costs a place and offers it.
@@ -183,7 +181,7 @@ const (
 // pays. Between its corners the cost is nearly linear, so that its low points are
 // corners: there the item touches two others.
 func (m *mover) walk(k int, t trial) trial {
-	r, ok := m.room(k, t.spot.shape)
+	r, ok := m.room(k, t.spot.choice)
 	if !ok {
 		return t
 	}

@@ -12,7 +12,8 @@
 // the strip from 0. Lengths are in any unit, the same throughout.
 //
 // Beyond that a problem may ask for a gap between pieces, let pieces be
-// mirrored, hold a piece with its lower edge on y = 0, forbid places
+// mirrored, hold a piece with its lower edge on y = 0, keep it within a part of
+// the width (another one for each way in which it may lie), forbid places
 // (obstacles), hold some copies where they are (locked), and name a length that
 // is wanted (a remnant).
 //
@@ -69,6 +70,19 @@ type Piece struct {
 	// OnEdge holds the piece at turn 0 with its least y on y = 0, as a half
 	// piece lies on a fold: only x is free. Turns must hold 0.
 	OnEdge bool
+	// Ways, where there are any, say all ways in which a copy may lie, in place
+	// of Turns, Flip and OnEdge.
+	Ways []Way
+}
+
+// Way is one way in which a copy of a piece may lie: mirrored in x if Flipped,
+// turned by Turn degrees, and within From to To across the strip, as cloth may be
+// double in one part of its width and single in another. A piece as high as its
+// way is wide is held there, as on a fold. To 0 means the whole width.
+type Way struct {
+	Turn     float64
+	Flipped  bool
+	From, To float64
 }
 
 // Problem is what is to be laid, and on what.

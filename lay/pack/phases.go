@@ -237,13 +237,13 @@ func (w *worker) shorten(from record) {
 // settle lays an item as near to a spot as its room allows, in another choice if
 // it has none in this one.
 func (w *worker) settle(k int, s spot) {
-	r, ok := w.room(k, s.shape)
+	r, ok := w.room(k, s.choice)
 	for c := 0; !ok && c < len(w.items[k].choices); c++ {
 		s.choice, s.shape = int32(c), w.items[k].choices[c].shape
-		r, ok = w.room(k, s.shape)
+		r, ok = w.room(k, s.choice)
 	}
 	if !ok {
-		r.x1, r.y1 = max(0, r.x1), max(0, r.y1)
+		r.x1 = max(0, r.x1)
 	}
 	s.x, s.y = r.clamp(s.x, s.y)
 	w.lay(k, s)

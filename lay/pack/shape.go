@@ -123,6 +123,7 @@ func coarserByOne(pts, original []Point, tol float64) ([]Point, bool) {
 		return nil, false
 	}
 	best, at, round := tol, -1, false
+	frame := boxOf(original)
 	var meet Point
 	for i := range pts {
 		a, b, c, d := pts[i], pts[(i+1)%n], pts[(i+2)%n], pts[(i+3)%n]
@@ -133,7 +134,7 @@ func coarserByOne(pts, original []Point, tol float64) ([]Point, bool) {
 			continue
 		}
 		m, ok := meeting(a, b, c, d)
-		if !ok {
+		if !ok || !frame.holds(m) { // a piece as wide as the strip must not become wider
 			continue
 		}
 		if off := distance(m, b, c); off < best {

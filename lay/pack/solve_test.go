@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -78,6 +79,44 @@ func TestEdgeLockObstacle(t *testing.T) {
 		if q.ID == "a" && q.Copy == 1 && q != p.Locked[0] {
 			t.Errorf("the locked copy lies at %+v", q)
 		}
+	}
+}
+
+// Ways keep pieces in parts of the width. By hand: on a width of 10 whose first 4 are for a alone and whose last 5 for b, a (4 by
+// 3, three of them) takes 9 in a row and b (5 by 4, two) 8; c, which is held mirrored at the far edge for 2, makes that 10. A piece that
+// fits nowhere is refused.
+func TestWays(t *testing.T) {
+	box := func(w, h float64) []Point { return []Point{{0, 0}, {w, 0}, {w, h}, {0, h}} }
+	p := Problem{Width: 10, Pieces: []Piece{
+		{ID: "a", Quantity: 3, Outline: box(3, 4), Ways: []Way{{From: 0, To: 4}}},
+		{ID: "b", Quantity: 2, Outline: box(4, 5), Ways: []Way{{From: 5, To: 10}, {Turn: 180, From: 5, To: 10}}},
+		{ID: "c", Quantity: 1, Outline: []Point{{0, 0}, {2, 0}, {2, 1}}, Ways: []Way{{Turn: 180, Flipped: true, From: 9, To: 10}}},
+	}}
+	l := solved(t, p, 2000)
+	if math.Abs(l.Length-10) > 1e-5 {
+		t.Errorf("length %g, by hand 10: %v", l.Length, l.Places)
+	}
+	for _, q := range l.Places {
+		if q.ID == "c" && (!q.Flipped || q.Turn != 180 || math.Abs(q.Y-10) > 1e-6) {
+			t.Errorf("c lies at %+v, by hand mirrored across with its edge on 10", q)
+		}
+	}
+	if faults := geosFaults(t, geosPython(t), p, l); faults != "" {
+		t.Error(faults)
+	}
+	moved := l
+	moved.Places = append([]Place(nil), l.Places...)
+	moved.Places[0].Y = 0.5
+	if Validate(p, moved, Tolerance) == nil {
+		t.Error("a piece outside its part of the width is accepted")
+	}
+	p.Pieces[1].Ways[0].To, p.Pieces[1].Ways[1].To = 9, 9
+	if err := Check(p); err == nil || !strings.Contains(err.Error(), "at least 5 across") || !strings.Contains(err.Error(), "4 wide") {
+		t.Errorf("a piece wider than its part of the strip: %v", err)
+	}
+	p.Pieces[1].Ways = []Way{{From: 5, To: 11}}
+	if err := Check(p); err == nil || !strings.Contains(err.Error(), "from 5 to 11") {
+		t.Errorf("a way that leaves the strip: %v", err)
 	}
 }
 

@@ -108,7 +108,7 @@ func (w *worker) squeezeOnce() bool {
 			continue
 		}
 		s := w.spots[k]
-		r, _ := w.room(k, s.shape)
+		r, _ := w.room(k, s.choice)
 		s.x, s.y = r.clamp(x[c], x[c+1])
 		w.lay(k, s)
 	}
@@ -133,17 +133,14 @@ func (q *squeezer) bounds(k int) {
 	one := func(at int32, coef, bound float64) {
 		q.rows = append(q.rows, row{at: [4]int32{at, -1, -1, -1}, coef: [4]float64{coef}, bound: bound})
 	}
-	top := max(0, q.problem.Width-b.y1)
-	if q.items[k].onEdge {
-		top = 0
-	}
+	ch := &q.items[k].choices[s.choice]
 	// A rectangle without inside has no interior point: what cannot move gets a hair,
 	// and pieces that fill the width without play the room for their clearance.
 	hair := q.problem.Width * clearance * 10
 	one(c, 1, max(0, s.x-q.trust))
 	one(c, -1, -(s.x + q.trust))
-	one(c+1, 1, max(-hair, s.y-q.trust))
-	one(c+1, -1, -min(top+hair, s.y+q.trust))
+	one(c+1, 1, max(ch.lo-hair, s.y-q.trust))
+	one(c+1, -1, -min(ch.hi+hair, s.y+q.trust))
 	q.rows = append(q.rows, row{at: [4]int32{int32(q.goal), c, -1, -1}, coef: [4]float64{1, -1}, bound: b.x1})
 }
 

@@ -32,7 +32,6 @@ type lazyNofit struct {
 type item struct {
 	piece, copy int // piece is -1 for an obstacle
 	choices     []choice
-	onEdge      bool
 	fixed       Point // of items that do not move
 }
 
@@ -43,6 +42,7 @@ type choice struct {
 	turn    float64
 	flipped bool
 	corner  Point
+	lo, hi  float64 // least and greatest y of the box's corner
 }
 
 // coarseness is the part of the width by which curves are made coarser for the
@@ -69,7 +69,7 @@ func newStock(p Problem) *stock {
 		for c := range piece.Quantity {
 			l, held := locked[copyKey{piece.ID, c}]
 			if !held {
-				st.items = append(st.items, item{piece: i, copy: c, choices: choices, onEdge: piece.OnEdge})
+				st.items = append(st.items, item{piece: i, copy: c, choices: choices})
 				continue
 			}
 			ch := st.choiceOf(piece, l.Turn, l.Flipped)
@@ -89,17 +89,19 @@ func newStock(p Problem) *stock {
 
 func (st *stock) choicesOf(piece Piece) []choice {
 	var out []choice
-	for _, flipped := range []bool{false, true} {
-		if flipped && !piece.Flip {
+	slack := st.problem.Width * fitSlack
+	for _, w := range piece.ways(st.problem.Width) {
+		ch := st.choiceOf(piece, w.Turn, w.Flipped)
+		ch.lo, ch.hi = w.From, w.To-st.shapes[ch.shape].box.height()
+		if piece.onEdge() {
+			ch.hi = min(ch.lo, ch.hi)
+		}
+		known := slices.ContainsFunc(out, func(c choice) bool { return c.shape == ch.shape && c.lo == ch.lo && c.hi == ch.hi })
+		if known || ch.hi < ch.lo-slack {
 			continue
 		}
-		for _, t := range piece.allowedTurns() {
-			ch := st.choiceOf(piece, t, flipped)
-			known := slices.ContainsFunc(out, func(c choice) bool { return c.shape == ch.shape })
-			if !known && st.shapes[ch.shape].box.height() <= st.problem.Width*(1+fitSlack) {
-				out = append(out, ch)
-			}
-		}
+		ch.hi = max(ch.lo, ch.hi)
+		out = append(out, ch)
 	}
 	return out
 }

@@ -45,6 +45,7 @@ func Validate(p Problem, l Lay, tolerance float64) error {
 type placed struct {
 	name   string
 	place  Place
+	piece  Piece
 	pts    []Point
 	box    box
 	locked bool
@@ -78,7 +79,7 @@ func (p Problem) placedPieces(l Lay) ([]placed, error) {
 			return nil, Fault{q.ID, fmt.Sprintf("copy %d is laid twice or not wanted.", q.Copy)}
 		case isLocked && fixed != q:
 			return nil, Fault{q.ID, fmt.Sprintf("copy %d is locked but was moved.", q.Copy)}
-		case !isLocked && (!slices.Contains(piece.allowedTurns(), q.Turn) || q.Flipped && !piece.Flip):
+		case !isLocked && !slices.ContainsFunc(piece.ways(p.Width), func(w Way) bool { return w.Turn == q.Turn && w.Flipped == q.Flipped }):
 			return nil, Fault{q.ID, fmt.Sprintf("copy %d lies at turn %g (flipped: %t), which is not allowed.", q.Copy, q.Turn, q.Flipped)}
 		case math.IsNaN(q.X) || math.IsNaN(q.Y):
 			return nil, Fault{q.ID, fmt.Sprintf("copy %d has no place.", q.Copy)}
@@ -86,7 +87,7 @@ func (p Problem) placedPieces(l Lay) ([]placed, error) {
 		seen[k] = true
 		// A spike has no area and nothing is cut along it, so it may cross what it likes.
 		pts := cleaned(moved(turned(piece.Outline, q.Turn, q.Flipped), Point{q.X, q.Y}))
-		out = append(out, placed{name: fmt.Sprintf("%s copy %d", q.ID, q.Copy), place: q, pts: pts, box: boxOf(pts), locked: isLocked})
+		out = append(out, placed{name: fmt.Sprintf("%s copy %d", q.ID, q.Copy), place: q, piece: piece, pts: pts, box: boxOf(pts), locked: isLocked})
 	}
 	if len(out) != want {
 		return nil, Fault{Text: fmt.Sprintf("%d copies are laid; %d are wanted.", len(out), want)}
@@ -101,10 +102,14 @@ func (q placed) inStrip(p Problem, tol float64) error {
 	if q.box.x0 < -tol || q.box.y0 < -tol || q.box.y1 > p.Width+tol {
 		return Fault{q.place.ID, fmt.Sprintf("copy %d leaves the strip.", q.place.Copy)}
 	}
-	for _, piece := range p.Pieces {
-		if piece.ID == q.place.ID && piece.OnEdge && math.Abs(q.box.y0) > tol {
-			return Fault{q.place.ID, fmt.Sprintf("copy %d does not lie on the edge.", q.place.Copy)}
-		}
+	if q.piece.onEdge() && math.Abs(q.box.y0) > tol {
+		return Fault{q.place.ID, fmt.Sprintf("copy %d does not lie on the edge.", q.place.Copy)}
+	}
+	inside := func(w Way) bool {
+		return w.Turn == q.place.Turn && w.Flipped == q.place.Flipped && q.box.y0 >= w.From-tol && q.box.y1 <= w.To+tol
+	}
+	if !slices.ContainsFunc(q.piece.ways(p.Width), inside) {
+		return Fault{q.place.ID, fmt.Sprintf("copy %d leaves the part of the strip where it may lie.", q.place.Copy)}
 	}
 	return nil
 }

@@ -22,14 +22,22 @@ placed, count = [], {}
 for place in lay["places"]:
     piece = pieces[place["id"]]
     shape = Polygon(piece["outline"])
-    if place.get("flipped"):
-        if not piece.get("flip"):
-            print(place["id"], "is mirrored but may not be")
+    flipped = place.get("flipped", False)
+    if flipped:
         shape = scale(shape, xfact=-1, origin=(0, 0))
-    turns = [0] if piece.get("on_edge") else piece["turns"]
-    if place["turn"] not in turns:
-        print(place["id"], "lies at turn", place["turn"])
+    ways = piece.get("ways")
+    if not ways:
+        turns = [0] if piece.get("on_edge") else piece["turns"]
+        ways = [{"turn": t, "flipped": f} for t in turns for f in ([False, True] if piece.get("flip") else [False])]
+    ways = [w for w in ways if w["turn"] == place["turn"] and w.get("flipped", False) == flipped]
+    if not ways:
+        print(place["id"], "lies at turn", place["turn"], "mirrored" if flipped else "")
     shape = translate(rotate(shape, place["turn"], origin=(0, 0)), place["x"], place["y"])
+    low, high = shape.bounds[1], shape.bounds[3]
+    if not any(low >= w.get("from", 0) - slack and high <= (w.get("to") or width) + slack for w in ways):
+        print(place["id"], "leaves its part of the width")
+    if piece.get("on_edge") and not piece.get("ways") and abs(low) > slack:
+        print(place["id"], "is not on the edge")
     count[(place["id"], place["copy"])] = count.get((place["id"], place["copy"]), 0) + 1
     placed.append((place["id"], place["copy"], shape))
 want = {(i, c): 1 for i, p in pieces.items() for c in range(p["quantity"])}
