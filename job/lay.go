@@ -30,7 +30,7 @@ func (r *Result) Lay(ctx context.Context, o lay.Options, kept ...*lay.Plan) erro
 	r.Plans = plans
 	others := r.Findings[:0:0]
 	for _, f := range r.Findings {
-		if !strings.HasPrefix(f.Code, "lay:") {
+		if !strings.HasPrefix(f.Code, "lay:") && !strings.HasPrefix(f.Code, "cost:") { // both are said anew of every lay
 			others = append(others, f)
 		}
 	}
@@ -52,10 +52,7 @@ func (r *Result) price() error {
 	if err != nil {
 		return err
 	}
-	if r.Quote == nil {
-		r.Findings = append(r.Findings, q.Findings...)
-	}
-	r.Quote = q
+	r.Quote, r.Findings = q, append(r.Findings, q.Findings...)
 	return nil
 }
 

@@ -2,6 +2,7 @@ package job
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"clothwright/lay"
 	"clothwright/lay/laytest"
 	"clothwright/piece"
+	"clothwright/tape"
 )
 
 // example drafts one of the examples with a house of the test's own put after its own house file.
@@ -81,6 +83,27 @@ func TestTooNarrow(t *testing.T) {
 	n := len(r.Findings)
 	if err := r.Lay(context.Background(), lay.Options{Steps: 500}); err != nil || len(r.Findings) != n || n <= before {
 		t.Errorf("%d findings, laid again %d", n, len(r.Findings))
+	}
+}
+
+// A cost finding is of the present lay: laid again on wider cloth, it names the length that is bought now, and names it once.
+func TestCostOfThePresentLay(t *testing.T) {
+	r := example(t, "stroke", "\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"36 in\"\n[[cloth]]\nmaterial = \"lining\"\nwidth = \"54 in\"\n")
+	r.Job.Rates.Cloths = nil // no price for any cloth: each is told with its length
+	for _, width := range []float64{36, 60} {
+		r.Job.House.Cloths[0].Width = width * tape.Inch
+		if err := r.Lay(context.Background(), lay.Options{Steps: 300}); err != nil {
+			t.Fatal(err)
+		}
+		var said []string
+		for _, f := range r.Findings {
+			if f.Code == "cost:no-price" && strings.Contains(f.Text, "(shell)") {
+				said = append(said, f.Text)
+			}
+		}
+		if bought := fmt.Sprintf("%.2f m", r.Plans[0].Bought/1000); len(said) != 1 || !strings.Contains(said[0], bought) {
+			t.Errorf("%g in wide, %s to buy, but it is said: %q", width, bought, said)
+		}
 	}
 }
 
