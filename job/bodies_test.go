@@ -210,6 +210,23 @@ func FuzzJob(f *testing.F) {
 	})
 }
 
+// Several mistakes in a house file are told in the order of its sections, whenever it is read: the same file gets the same answer.
+// Common practice, no source.
+func TestHouseMistakesInOrder(t *testing.T) {
+	src := []byte("[rib.collar]\nleast = 0.99\n[rib.hem]\nleast = 0.99\n[rib.cuff]\nleast = 0.99\n")
+	for range 20 {
+		_, err := ReadHouse("h.toml", src)
+		if err == nil {
+			t.Fatal("ribs whose least is above their ratio were taken")
+		}
+		s := err.Error()
+		cuff, hem, collar := strings.Index(s, "rib.cuff"), strings.Index(s, "rib.hem"), strings.Index(s, "rib.collar")
+		if !(0 <= cuff && cuff < hem && hem < collar) {
+			t.Fatalf("the mistakes stand in another order:\n%s", s)
+		}
+	}
+}
+
 func FuzzHouse(f *testing.F) {
 	f.Add([]byte("tape = \"1/8 in\"\n[rib]\nstretch = 0.5\n[rib.cuff]\nratio = 0.7\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"45 in\""))
 	f.Add([]byte("zips = [\"14 in\", 3, nan]\n[allowances]\nside = -1"))

@@ -137,12 +137,15 @@ func ReadHouse(name string, src []byte) (draft.House, error) {
 		}
 		h.RibStretch = *s
 	}
-	for kind, habit := range map[string]*habitFile{"cuff": f.Rib.Cuff, "hem": f.Rib.Hem, "collar": f.Rib.Collar} {
-		if habit == nil {
+	for _, rib := range []struct {
+		kind  string
+		habit *habitFile
+	}{{"cuff", f.Rib.Cuff}, {"hem", f.Rib.Hem}, {"collar", f.Rib.Collar}} {
+		if rib.habit == nil {
 			continue
 		}
-		d := h.Ribs[kind]
-		for _, v := range []struct{ from, to *float64 }{{&habit.Ratio, &d.Ratio}, {&habit.Least, &d.Least}, {&habit.Most, &d.Most}} {
+		kind, d := rib.kind, h.Ribs[rib.kind]
+		for _, v := range []struct{ from, to *float64 }{{&rib.habit.Ratio, &d.Ratio}, {&rib.habit.Least, &d.Least}, {&rib.habit.Most, &d.Most}} {
 			if *v.from != 0 {
 				*v.to = *v.from
 			}
