@@ -3,11 +3,12 @@ package job
 import (
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 
 	"clothwright/body"
 	"clothwright/draft"
 	"clothwright/lay"
-	"clothwright/piece"
 	"clothwright/sheet"
 	"clothwright/sheet/drawing"
 	"clothwright/sheet/nest"
@@ -87,7 +88,7 @@ func (r *Result) Sheet() sheet.Job {
 		Pattern: r.Pattern, Findings: r.Findings, DemoNote: j.Demo, StyleWords: styleWords(j.Garment, j.Style, &j.House)}
 	for _, m := range body.Measures {
 		v, ok := r.Card.Get(m.Name)
-		if !ok || v.From != body.Given && !used(r.Pattern, m.Name) {
+		if !ok || v.From != body.Given && !slices.Contains(r.Pattern.Used, string(m.Name)) {
 			continue
 		}
 		text := j.House.Tape.Fine(v.MM)
@@ -99,16 +100,8 @@ func (r *Result) Sheet() sheet.Job {
 	return in
 }
 
-func used(p *piece.Pattern, n body.Name) bool {
-	for _, u := range p.Used {
-		if u == string(n) {
-			return true
-		}
-	}
-	return false
-}
-
-// styleWords says the choices of style in words: "ease: regular".
+// styleWords says the choices of style in words: "Ease: regular". What a script may do of itself is named only where it was
+// forbidden, or allowed against the garment's own habit.
 func styleWords(g *draft.Garment, s draft.Style, h *draft.House) []string {
 	var out []string
 	for _, o := range g.Options {
@@ -118,17 +111,18 @@ func styleWords(g *draft.Garment, s draft.Style, h *draft.House) []string {
 		case float64:
 			out = append(out, sentenceOf(o.Name)+": "+h.Tape.Format(v))
 		case bool:
-			if v != o.Yes {
-				out = append(out, sentenceOf(o.Name)+": "+map[bool]string{true: "yes", false: "no"}[v])
-			} else if len(o.Name) < 4 || o.Name[:4] != "may_" {
-				out = append(out, sentenceOf(o.Name)+": "+map[bool]string{true: "yes", false: "no"}[v])
+			if v != o.Yes || !strings.HasPrefix(o.Name, "may_") {
+				out = append(out, sentenceOf(o.Name)+": "+yesNo[v])
 			}
 		}
 	}
 	return out
 }
 
-// Nest stacks the results of a run of sizes for checking: a PDF and its first page as SVG.
+var yesNo = map[bool]string{true: "yes", false: "no"}
+
+// Nest stacks the results of a run of sizes on one another for checking: nest.pdf, or nothing when the run is empty. Its paper,
+// tape and title are the first result's.
 func Nest(run []*Result) ([]Output, error) {
 	var sizes []nest.Size
 	for _, r := range run {
