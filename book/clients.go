@@ -85,6 +85,18 @@ func (b *Book) Client(ctx context.Context, codeOrName string) (Client, error) {
 	return c, b.fault(err)
 }
 
+// ClientByID is a client by the number of its row.
+func (b *Book) ClientByID(ctx context.Context, id int64) (Client, error) {
+	found, err := list(ctx, b.read, scanClient, "SELECT "+clientColumns+" FROM client WHERE id = ?", id)
+	if err == nil && len(found) == 0 {
+		return Client{}, mistake("there is no such client in the book, or no longer")
+	}
+	if err != nil {
+		return Client{}, b.fault(err)
+	}
+	return found[0], nil
+}
+
 // Client finds a client in a change, as Book.Client does.
 func (tx *Tx) Client(codeOrName string) (Client, error) { return clientBy(tx.ctx, tx.tx, codeOrName) }
 

@@ -105,6 +105,18 @@ func (b *Book) Job(ctx context.Context, number string) (Job, error) {
 	return j, b.fault(err)
 }
 
+// JobByID is a job by the number of its row.
+func (b *Book) JobByID(ctx context.Context, id int64) (Job, error) {
+	out, err := list(ctx, b.read, scanJob, "SELECT "+jobColumns+" FROM job JOIN client ON client.id = client_id WHERE job.id = ?", id)
+	if err == nil && len(out) == 0 {
+		return Job{}, mistake("there is no such job in the book, or no longer")
+	}
+	if err != nil {
+		return Job{}, b.fault(err)
+	}
+	return out[0], nil
+}
+
 // Job finds a job in a change.
 func (tx *Tx) Job(number string) (Job, error) { return jobBy(tx.ctx, tx.tx, number) }
 

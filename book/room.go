@@ -275,6 +275,7 @@ func NewlyBroken(loads []Load, more Load, h Hours, from string) []Late {
 type Entry struct {
 	Day    string
 	What   string // "due" or "fitting"
+	ID     int64  // of the job
 	Job    string
 	Client string
 	State  State
@@ -284,10 +285,10 @@ type Entry struct {
 // Diary lists what is due and which fittings are planned up to a day, and what is overdue.
 func (b *Book) Diary(ctx context.Context, to string) ([]Entry, error) {
 	out, err := list(ctx, b.read, func(rows *sql.Rows, e *Entry) error {
-		return rows.Scan(&e.Day, &e.What, &e.Job, &e.Client, &e.State, &e.Title)
-	}, `SELECT due AS day, 'due', number, client.name, state, title FROM job JOIN client ON client.id = client_id WHERE state NOT IN ('handed-over', 'dropped') AND due <= ?1
-		UNION ALL SELECT day, 'fitting', number, client.name, state, title FROM fitting JOIN job ON job.id = job_id JOIN client ON client.id = client_id
-		WHERE held = 0 AND day <= ?1 AND state NOT IN ('handed-over', 'dropped') ORDER BY 1, 2 DESC, 3`, to)
+		return rows.Scan(&e.Day, &e.What, &e.ID, &e.Job, &e.Client, &e.State, &e.Title)
+	}, `SELECT due AS day, 'due', job.id, number, client.name, state, title FROM job JOIN client ON client.id = client_id WHERE state NOT IN ('handed-over', 'dropped') AND due <= ?1
+		UNION ALL SELECT day, 'fitting', job.id, number, client.name, state, title FROM fitting JOIN job ON job.id = job_id JOIN client ON client.id = client_id
+		WHERE held = 0 AND day <= ?1 AND state NOT IN ('handed-over', 'dropped') ORDER BY 1, 2 DESC, 4`, to)
 	return out, b.fault(err)
 }
 

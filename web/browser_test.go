@@ -21,6 +21,8 @@ import (
 	"github.com/chromedp/cdproto/input"
 	screenshots "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"clothwright/book"
 )
 
 // -pictures DIR writes a picture of every page there, at three widths, light and dark.
@@ -32,6 +34,7 @@ type room struct {
 	dir    string
 	addr   string
 	folder *Folder
+	book   *book.Book // nil where the room keeps none
 	http   *http.Server
 	server *Server
 }
@@ -58,7 +61,7 @@ func (r *room) start() {
 		r.t.Fatal(err)
 	}
 	r.addr = l.Addr().String()
-	r.server = New(Options{Store: r.folder, Key: key})
+	r.server = New(Options{Store: r.folder, Key: key, Book: r.book})
 	r.http = r.server.HTTP()
 	go r.http.Serve(l)
 }

@@ -30,6 +30,7 @@ func (s *Server) pages() map[string]func(*visit) error {
 		"GET /jobs/{id}/table":                 (*visit).tablePage,
 		"GET /jobs/{id}/table/{piece}":         (*visit).chalkPage,
 		"POST /jobs/{id}/table/{piece}":        (*visit).chalkMove,
+		"GET /week":                            (*visit).weekPage,
 	}
 }
 

@@ -2,6 +2,9 @@ package web
 
 import (
 	"context"
+	"crypto/aes"
+	"crypto/cipher"
+	"crypto/sha256"
 	"embed"
 	"errors"
 	"fmt"
@@ -10,11 +13,16 @@ import (
 	"mime"
 	"net"
 	"net/http"
+	"net/url"
 	"runtime/debug"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/a-h/templ"
+
+	"clothwright/book"
 )
 
 //go:embed static
@@ -23,16 +31,27 @@ var staticFiles embed.FS
 // Options is what a server is made of.
 type Options struct {
 	Store Store
-	Key   []byte           // 32 secret bytes, the same from start to start
-	Lock  Lock             // everybody signs in when it is not empty
-	Now   func() time.Time // the clock; nil is the machine's
-	Log   *log.Logger      // nil for none
+	Book  *book.Book // clients, orders and money; nil where the room keeps none
+	// BookFault is why the book that was asked for cannot be opened, in one sentence; its pages then say so.
+	BookFault error
+
+	Key  []byte           // 32 secret bytes, the same from start to start
+	Lock Lock             // everybody signs in when it is not empty
+	Now  func() time.Time // the clock; nil is the machine's
+	Log  *log.Logger      // nil for none
 }
 
 // Server is the workroom. Make one with New.
 type Server struct {
-	store  Store
-	key    []byte
+	store Store
+	key   []byte
+	signs cipher.Block // makes the signs of addresses
+
+	book      *book.Book
+	bookFault error
+	backing   sync.Mutex
+	noBackup  atomic.Pointer[error]
+
 	lock   Lock
 	now    func() time.Time
 	log    *log.Logger
@@ -55,6 +74,9 @@ func New(o Options) *Server {
 	if len(s.key) < 16 {
 		s.key = randomBytes(32)
 	}
+	s.book, s.bookFault = o.Book, o.BookFault
+	sum := sha256.Sum256(append([]byte("signs of addresses "), s.key...))
+	s.signs, _ = aes.NewCipher(sum[:]) // a key of 32 bytes is always one
 	s.door = newDoor(s.now)
 	s.lays.turn = make(chan struct{}, 1)
 	s.routes = s.handler()
@@ -258,6 +280,9 @@ type visit struct {
 	r     *http.Request
 	words *Words
 	id    string // of the browser
+
+	wrong string     // why the change that was sent could not be made, when the page is shown again
+	typed url.Values // and what was typed
 }
 
 // refusal is an answer that is not a page: its status and the message that says why.
@@ -329,7 +354,11 @@ func (v *visit) enter() error {
 // refuse answers with a page that says why not.
 func (v *visit) refuse(err error) {
 	var no refusal
+	text, status, said := saidOf(err)
 	switch {
+	case said:
+		v.s.failWith(v.w, v.r, status, text)
+		return
 	case errors.As(err, &no):
 	case errors.Is(err, ErrNone):
 		no = errNotFound
@@ -351,13 +380,18 @@ func faultOf(err error) string {
 
 // fail shows the page of an error.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, key string) {
+	s.failWith(w, r, status, s.wordsOf(r).T(key))
+}
+
+// failWith shows the page of an error with its sentence.
+func (s *Server) failWith(w http.ResponseWriter, r *http.Request, status int, text string) {
 	words := s.wordsOf(r)
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(status)
 	if r.Method == http.MethodHead {
 		return
 	}
-	_ = failPage(chrome{Words: words, Title: words.T("error.title")}, words.T(key)).Render(r.Context(), w)
+	_ = failPage(chrome{Words: words, Title: words.T("error.title")}, text).Render(r.Context(), w)
 }
 
 func (s *Server) wordsOf(r *http.Request) *Words {
@@ -377,10 +411,20 @@ type chrome struct {
 	Here  string  // the station of the job, or the page
 	Door  bool    // somebody has signed in and may sign out
 	Path  string
+
+	Ledger bool       // there is a book beside the jobs
+	Wrong  string     // why the change that was sent could not be made
+	Typed  url.Values // what was typed then
+	signed func(kind string, id int64) string
 }
 
 func (v *visit) chrome(title, here string, job *Record) chrome {
-	return chrome{Words: v.words, Title: title, Token: v.s.token(v.id), Job: job, Here: here, Door: v.s.lock != "", Path: v.r.URL.Path}
+	path := v.r.URL.Path
+	if v.wrong != "" { // a page shown again has the address of its form, where nothing can be read
+		path = "/"
+	}
+	return chrome{Words: v.words, Title: title, Token: v.s.token(v.id), Job: job, Here: here, Door: v.s.lock != "", Path: path,
+		Ledger: v.s.book != nil || v.s.bookFault != nil, Wrong: v.wrong, Typed: v.typed, signed: v.s.signed}
 }
 
 // show answers with a page or a part of one.
@@ -399,8 +443,24 @@ func (v *visit) live() bool { return v.r.Header.Get("HX-Request") == "true" }
 
 // goTo sends the browser to another page after a change.
 func (v *visit) goTo(path string) error {
+	if held := v.r.PostForm.Get("held"); isHeld(held) {
+		http.SetCookie(v.w, &http.Cookie{Name: heldCookie, Value: held, Path: "/", SameSite: http.SameSiteStrictMode, MaxAge: 600})
+	}
 	http.Redirect(v.w, v.r, path, http.StatusSeeOther)
 	return nil
+}
+
+// A form that is typed at length is held in the browser's tab until its change is made. The page's script gives it a random name, which comes back in this
+// cookie when it may be let go.
+const heldCookie = "held"
+
+func isHeld(s string) bool {
+	for _, c := range s {
+		if !(c >= 'a' && c <= 'z' || c >= '0' && c <= '9') {
+			return false
+		}
+	}
+	return s != "" && len(s) <= 32
 }
 
 // job loads the job that the address names.
