@@ -29,6 +29,7 @@ var may = map[string][]string{
 	"sheet/drawing": {"curve", "sheet/text"},
 	"sheet/pdf":     {"curve", "sheet/drawing", "sheet/text"},
 	"sheet/svg":     {"curve", "sheet/drawing", "sheet/text"},
+	"sheet/bitmap":  {"curve", "sheet/drawing", "sheet/text"},
 	"sheet/dxf":     {"curve", "piece"},
 	"sheet/tile":    {"curve", "sheet/drawing", "sheet/text"},
 	"sheet/docket":  {"cost", "curve", "tape", "piece", "sheet", "sheet/drawing", "sheet/text"},

@@ -1,0 +1,218 @@
+package bitmap
+
+import (
+	"bytes"
+	"encoding/binary"
+	"image"
+	"image/color"
+	"image/png"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"clothwright/curve"
+	"clothwright/sheet/drawing"
+	"clothwright/sheet/drawing/drawingtest"
+	"clothwright/sheet/pdf"
+)
+
+// read is a page as dots of grey, by Go's own PNG reader.
+func read(t testing.TB, file []byte) drawingtest.Raster {
+	t.Helper()
+	p, err := png.Decode(bytes.NewReader(file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return grey(p)
+}
+
+func grey(p image.Image) drawingtest.Raster {
+	b := p.Bounds()
+	r := drawingtest.Raster{W: b.Dx(), H: b.Dy()}
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			r.Dots = append(r.Dots, color.GrayModel.Convert(p.At(x, y)).(color.Gray).Y)
+		}
+	}
+	return r
+}
+
+// across is how many dots wide a page is at a resolution.
+func across(p *drawing.Page, dpi int) int { return int(math.Round(p.W / 25.4 * float64(dpi))) }
+
+// The names have ink where they measure, the square measures 100 mm, the clip holds: the checks that every writer passes.
+func TestMeasures(t *testing.T) {
+	d := drawingtest.Sample()
+	const dpi = 300
+	var all []drawingtest.Raster
+	for _, p := range d.Pages {
+		b, err := Bytes(p, across(p, dpi))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := read(t, b)
+		r.DPI = dpi
+		all = append(all, r)
+	}
+	if a, b := must(t)(Bytes(d.Pages[2], 300)), must(t)(Bytes(drawingtest.Sample().Pages[2], 300)); !bytes.Equal(a, b) {
+		t.Error("the same page gives other bytes")
+	}
+	drawingtest.CheckNames(t, all[0])
+	drawingtest.CheckShapes(t, all[1])
+}
+
+// Outside: pdftoppm of poppler draws the PDF of the same page, with its own fill, stroke, clip and font code. The mean
+// difference of grey over the page is small; the same picture one dot aside, or without its words, differs many times more.
+func TestAgainstPoppler(t *testing.T) {
+	d := drawingtest.Sample()
+	doc, err := pdf.Bytes(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, p := range d.Pages {
+		ours := read(t, must(t)(Bytes(p, Phone)))
+		theirs := poppler(t, doc, i+1, ours.W, ours.H)
+		got, aside := difference(ours, theirs, 0), difference(ours, theirs, 1)
+		t.Logf("page %d: mean difference %.2f of 255, one dot aside %.2f", i+1, got, aside)
+		if got > 1 || got > aside/2 {
+			t.Errorf("page %d differs from poppler's by %.2f of 255 on average, one dot aside by %.2f", i+1, got, aside)
+		}
+		blank := drawingtest.Raster{W: ours.W, H: ours.H, Dots: bytes.Repeat([]byte{255}, len(ours.Dots))}
+		ink, theirInk := difference(ours, blank, 0), difference(theirs, blank, 0)
+		if math.Abs(ink-theirInk) > 0.05*theirInk { // as much ink in all
+			t.Errorf("page %d has ink of %.2f, poppler's %.2f", i+1, ink, theirInk)
+		}
+	}
+}
+
+func must(t testing.TB) func([]byte, error) []byte {
+	return func(b []byte, err error) []byte {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return b
+	}
+}
+
+// poppler draws a page of a PDF file w by h dots large.
+func poppler(t testing.TB, doc []byte, page, w, h int) drawingtest.Raster {
+	t.Helper()
+	tool := drawingtest.Tool(t, "pdftoppm")
+	dir := t.TempDir()
+	in := filepath.Join(dir, "in.pdf")
+	if err := os.WriteFile(in, doc, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	n := strconv.Itoa(page)
+	if out, err := exec.Command(tool, "-png", "-singlefile", "-f", n, "-l", n, "-scale-to-x", strconv.Itoa(w), "-scale-to-y", strconv.Itoa(h), in, filepath.Join(dir, "out")).CombinedOutput(); err != nil {
+		t.Fatalf("pdftoppm: %v: %s", err, out)
+	}
+	b, err := os.ReadFile(filepath.Join(dir, "out.png"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := read(t, b)
+	if r.W != w || r.H != h {
+		t.Fatalf("poppler's picture is %d x %d dots, ours %d x %d", r.W, r.H, w, h)
+	}
+	return r
+}
+
+// difference is the mean difference of grey of two pictures, the second moved aside by some dots.
+func difference(a, b drawingtest.Raster, aside int) float64 {
+	sum, n := 0, 0
+	for y := range a.H {
+		for x := range a.W - aside {
+			d := int(a.Dots[y*a.W+x]) - int(b.Dots[y*b.W+x+aside])
+			sum += max(d, -d)
+			n++
+		}
+	}
+	return float64(sum) / float64(n)
+}
+
+// Facts that can be reckoned by hand, drawn at 10 dots to the mm.
+func TestByHand(t *testing.T) {
+	at := func(draw func(p *drawing.Page)) drawingtest.Raster {
+		p := &drawing.Page{W: 10, H: 10}
+		draw(p)
+		picture, err := Draw(p, 100)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return grey(picture)
+	}
+	ink := func(r drawingtest.Raster) float64 { // mm² of black
+		sum := 0.0
+		for _, v := range r.Dots {
+			sum += (255 - float64(v)) / 255
+		}
+		return sum / 100
+	}
+	for _, c := range []struct {
+		what string
+		want float64
+		draw func(p *drawing.Page)
+	}{
+		{"a line of 6 by 0.7 mm, square ends", 6*0.7 + 0.7*0.7, func(p *drawing.Page) { p.Line(2, 5, 8, 5, drawing.Style{Width: 0.7, Cap: drawing.Square}) }},
+		{"the same aslant, cut ends", math.Hypot(6, 4) * 0.7, func(p *drawing.Page) { p.Line(2, 3, 8, 7, drawing.Style{Width: 0.7}) }},
+		{"round ends", 6*1 + math.Pi*0.25, func(p *drawing.Page) { p.Line(2, 5, 8, 5, drawing.Style{Width: 1, Cap: drawing.Round}) }},
+		{"dashes of 1 mm, 1 mm apart", 3 * 0.5, func(p *drawing.Page) { p.Line(2, 5, 8, 5, drawing.Style{Width: 0.5}.Dashed(1, 1)) }},
+		{"a disc", math.Pi * 9, func(p *drawing.Page) { p.Dot(5, 5, 3, drawing.Black) }},
+		{"a frame: each corner once", 6*6 - 5*5 - (1-math.Pi/4)*0.25, func(p *drawing.Page) { p.Rect(2.25, 2.25, 5.5, 5.5, drawing.Style{Width: 0.5}) }},
+		{"two discs over each other", math.Pi * 9, func(p *drawing.Page) { p.Dot(5, 5, 3, drawing.Black); p.Dot(5, 5, 3, drawing.Black) }},
+		{"a disc with a hole", math.Pi * (9 - 4), func(p *drawing.Page) {
+			hole := &drawing.Page{}
+			hole.Circle(5, 5, 3, drawing.Solid(drawing.Black))
+			hole.Circle(5, 5, 2, drawing.Solid(drawing.Black))
+			a, b := hole.Items[0].(drawing.Path), hole.Items[1].(drawing.Path)
+			a.Paths = append(a.Paths, b.Paths[0].Reverse())
+			p.Put(a)
+		}},
+		{"the half of a disc in a turned group that its window leaves", math.Pi * 9 / 2, func(p *drawing.Page) {
+			half := drawing.Box(5, 0, 5, 10)
+			p.Within(curve.RotateAbout(0.7, curve.Point{X: 5, Y: 5}), &half).Dot(5, 5, 3, drawing.Black)
+		}},
+		{"what runs off the page", 10 * 2, func(p *drawing.Page) { p.Line(-1e9, 5, 1e9, 5, drawing.Style{Width: 2}) }},
+	} {
+		if got := ink(at(c.draw)); math.Abs(got-c.want) > 0.012*c.want {
+			t.Errorf("%s: %.3f mm² are black, want %.3f", c.what, got, c.want)
+		}
+	}
+}
+
+// The file says the page's size: pHYs, in dots to the metre (PNG specification, 11.3.5.3).
+func TestResolution(t *testing.T) {
+	p := &drawing.Page{W: 210, H: 297}
+	b := must(t)(Bytes(p, 1050)) // 5 dots to the mm
+	i := bytes.Index(b, []byte("pHYs"))
+	if i < 0 || binary.BigEndian.Uint32(b[i+4:]) != 5000 || binary.BigEndian.Uint32(b[i+8:]) != 5000 || b[i+12] != 1 {
+		t.Errorf("pHYs does not say 5000 dots to the metre")
+	}
+	if r := read(t, b); r.W != 1050 || r.H != 1485 {
+		t.Errorf("%d x %d dots", r.W, r.H)
+	}
+	for _, bad := range []struct {
+		w, h float64
+		dots int
+		want string
+	}{{0, 10, 100, "more than 0"}, {210, 297, 0, "1 to 5318 dots are allowed"}, {210, 297, 9000, "1 to 5318 dots are allowed"}, {10, 5000, 1000, "allowed"}} {
+		if _, err := Bytes(&drawing.Page{W: bad.w, H: bad.h}, bad.dots); err == nil || !strings.Contains(err.Error(), bad.want) {
+			t.Errorf("%v: %v", bad, err)
+		}
+	}
+}
+
+func BenchmarkPage(b *testing.B) {
+	p := drawingtest.Sample().Pages[0]
+	for b.Loop() {
+		if _, err := Bytes(p, Phone); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
