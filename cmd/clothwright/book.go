@@ -13,7 +13,6 @@ import (
 	"time"
 
 	"clothwright/book"
-	"clothwright/tape"
 )
 
 // InBook is what every command that uses the book takes.
@@ -93,28 +92,7 @@ func (c *InBook) open(readOnly bool, do func(ctx context.Context, b *book.Book) 
 		return err
 	}
 	defer b.Close()
-	return do(context.Background(), b)
-}
-
-// day is the day given, or the book's today.
-func day(b *book.Book, given string) (string, error) {
-	if given == "" {
-		return b.Today(), nil
-	}
-	return book.ParseDay(given)
-}
-
-// length reads a length; metres too, as cloth is sold by.
-func length(s string) (float64, error) {
-	t := strings.TrimSpace(s)
-	for _, m := range []string{" m", "m"} {
-		before, ok := strings.CutSuffix(t, m)
-		if ok && !strings.HasSuffix(before, "m") && !strings.HasSuffix(before, "c") && before != "" {
-			mm, err := tape.Parse(before+" cm", 0)
-			return mm * 100, err
-		}
-	}
-	return tape.Parse(t, 0)
+	return flagged(moneySentences(sentences(do(context.Background(), b))))
 }
 
 type bookCommand struct {

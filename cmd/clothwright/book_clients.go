@@ -12,6 +12,7 @@ import (
 
 	"clothwright/body"
 	"clothwright/book"
+	"clothwright/desk"
 	"clothwright/tape"
 )
 
@@ -106,7 +107,7 @@ func (c *clientShowCommand) Run(w *world) error {
 			return err
 		}
 		for _, g := range goods {
-			fmt.Fprintln(w.out, goodsLine(g))
+			fmt.Fprintln(w.out, desk.GoodsLine(g))
 		}
 		photos, err := b.Photos(ctx, x.ID)
 		for _, p := range photos {
@@ -419,7 +420,7 @@ func (c *cardAddCommand) Run(w *world) error {
 		if !ok {
 			return fmt.Errorf("%q is no measure: name=length is wanted, as chest_girth='92 cm'", s)
 		}
-		m, err := measure(strings.TrimSpace(name), said, 0)
+		m, err := desk.Measure(strings.TrimSpace(name), said, 0)
 		if err != nil {
 			return err
 		}
@@ -430,7 +431,7 @@ func (c *cardAddCommand) Run(w *world) error {
 		if err != nil {
 			return err
 		}
-		if k.Taken, err = day(b, c.On); err != nil {
+		if k.Taken, err = desk.Day(b, c.On); err != nil {
 			return err
 		}
 		before, hadOne := book.Card{}, false
@@ -450,35 +451,6 @@ func (c *cardAddCommand) Run(w *world) error {
 		}
 		return nil
 	})
-}
-
-// measure reads one measure as it was said. unit is that of bare numbers, 0 when there is none.
-func measure(name, said string, unit tape.Unit) (book.Measure, error) {
-	row, ok := body.Lookup(name)
-	if !ok {
-		return book.Measure{}, fmt.Errorf("%s is no measure; see docs/measures.md for the names", name)
-	}
-	m := book.Measure{Name: string(row.Name), Said: strings.TrimSpace(said)}
-	m.Said, m.Confirmed = strings.CutSuffix(m.Said, "!")
-	m.Said = strings.TrimSpace(m.Said)
-	var err error
-	if row.Kind == body.Angle {
-		m.MM, err = strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(m.Said, "deg"), "°")), 64)
-		if err != nil {
-			err = fmt.Errorf("%q is not an angle; degrees are allowed, as 20", m.Said)
-		}
-	} else if m.MM, err = tape.Parse(m.Said, unit); err == nil && unit != 0 {
-		if _, bare := strconv.ParseFloat(strings.ReplaceAll(m.Said, ",", "."), 64); bare == nil {
-			m.Said += " " + unit.String()
-		}
-	}
-	if err != nil {
-		return m, fmt.Errorf("%s: %s", name, err)
-	}
-	if !(m.MM >= row.Least && m.MM <= row.Most) {
-		return m, fmt.Errorf("%s is %s; %g to %g mm is what a person can have", name, m.Said, row.Least, row.Most)
-	}
-	return m, nil
 }
 
 func differences(w *world, was, now book.Card) {
@@ -617,7 +589,7 @@ func (c *cardReadCommand) Run(w *world) error {
 				}
 				for _, name := range measures {
 					if s := get(name); s != "" {
-						m, err := measure(name, s, unit)
+						m, err := desk.Measure(name, s, unit)
 						if err != nil {
 							return err
 						}

@@ -3,12 +3,11 @@ package main
 import (
 	"context"
 	"fmt"
-	"strconv"
-	"strings"
 	"time"
 
 	"clothwright/book"
 	"clothwright/cost"
+	"clothwright/desk"
 )
 
 type fittingCommand struct {
@@ -26,18 +25,11 @@ type fittingPlanCommand struct {
 
 func (c *fittingPlanCommand) Run(w *world) error {
 	return c.change(w, func(ctx context.Context, b *book.Book) error {
-		on, err := book.ParseDay(c.On)
-		if err != nil {
-			return err
+		f, err := desk.Plan(ctx, b, c.Number, c.On, c.Note)
+		if err == nil {
+			fmt.Fprintf(w.out, "%s is fitted on %s\n", c.Number, f.Day)
 		}
-		if err := b.Write(ctx, "planning a fitting", func(tx *book.Tx) error {
-			_, err := tx.AddFit(c.Number, book.Fit{Day: on, Note: c.Note})
-			return err
-		}); err != nil {
-			return err
-		}
-		fmt.Fprintf(w.out, "%s is fitted on %s\n", c.Number, on)
-		return nil
+		return err
 	})
 }
 
@@ -51,23 +43,16 @@ type fittingHoldCommand struct {
 }
 
 func (c *fittingHoldCommand) Run(w *world) error {
-	f := book.Fit{Held: true, By: c.By, Note: c.Note}
-	for _, s := range c.Pin {
-		p, err := book.ParsePin(s, length)
+	pins, err := desk.Pins(c.Pin)
+	if err != nil {
+		return err
+	}
+	return c.change(w, func(ctx context.Context, b *book.Book) error {
+		f, err := desk.Hold(ctx, b, c.Number, c.By, c.On, c.Note, pins)
 		if err != nil {
 			return err
 		}
-		f.Pins = append(f.Pins, p)
-	}
-	return c.change(w, func(ctx context.Context, b *book.Book) error {
-		var err error
-		if f.Day, err = day(b, c.On); err != nil {
-			return err
-		}
-		if err := b.Write(ctx, "booking a fitting", func(tx *book.Tx) error { f, err = tx.AddFit(c.Number, f); return err }); err != nil {
-			return err
-		}
-		fmt.Fprintf(w.out, "%s\n", fitLine(f))
+		fmt.Fprintf(w.out, "%s\n", desk.FitLine(f))
 		for _, p := range f.Pins {
 			if p.Carried() {
 				fmt.Fprintf(w.out, "the next draft carries %q as %s %+g mm; clothwright order redraft %s makes it\n", p.Said, p.Measure, p.MM, c.Number)
@@ -92,31 +77,10 @@ func (c *fittingListCommand) Run(w *world) error {
 		}
 		fits, err := b.Fits(ctx, j.ID)
 		for _, f := range fits {
-			fmt.Fprintln(w.out, fitLine(f))
+			fmt.Fprintln(w.out, desk.FitLine(f))
 		}
 		return err
 	})
-}
-
-func fitLine(f book.Fit) string {
-	if !f.Held {
-		return fmt.Sprintf("fitting planned for %s%s", f.Day, behind(f.Note))
-	}
-	s := fmt.Sprintf("fitting of %s by %s", f.Day, f.By)
-	var pins []string
-	for _, p := range f.Pins {
-		said := p.Said
-		if !p.Carried() {
-			said += " (by hand)"
-		}
-		pins = append(pins, said)
-	}
-	if len(pins) > 0 {
-		s += ": " + strings.Join(pins, "; ")
-	} else {
-		s += ": nothing pinned"
-	}
-	return s + behind(f.Note)
 }
 
 type clothCommand struct {
@@ -137,21 +101,16 @@ type clothInCommand struct {
 }
 
 func (c *clothInCommand) Run(w *world) error {
-	g := book.Goods{What: c.What, Condition: c.State, Note: c.Note}
-	var err error
-	if g.Length, err = length(c.Length); err != nil {
-		return fmt.Errorf("--length: %w", err)
-	}
-	if g.Width, err = length(c.Width); err != nil {
-		return fmt.Errorf("--width: %w", err)
+	g, err := desk.Goods(c.What, c.Length, c.Width, c.State, c.Note)
+	if err != nil {
+		return flagged(err)
 	}
 	return c.change(w, func(ctx context.Context, b *book.Book) error {
 		x, err := b.Client(ctx, c.Client)
 		if err != nil {
 			return err
 		}
-		g.Day = b.Today()
-		if err := b.Write(ctx, "booking cloth in", func(tx *book.Tx) error { g, err = tx.TakeGoods(x.ID, c.Job, g); return err }); err != nil {
+		if g, err = desk.TakeIn(ctx, b, x, c.Job, g); err != nil {
 			return err
 		}
 		fmt.Fprintf(w.out, "cloth %d: %s of %s, %.2f m by %.2f m, %s\n", g.ID, g.What, x.Name, g.Length/1000, g.Width/1000, g.Condition)
@@ -167,19 +126,8 @@ type clothOutCommand struct {
 }
 
 func (c *clothOutCommand) Run(w *world) error {
-	mm := 0.0
-	if c.Length != "" {
-		var err error
-		if mm, err = length(c.Length); err != nil {
-			return fmt.Errorf("--length: %w", err)
-		}
-	}
 	return c.change(w, func(ctx context.Context, b *book.Book) error {
-		left := 0.0
-		err := b.Write(ctx, "booking cloth out", func(tx *book.Tx) (err error) {
-			left, err = tx.GiveGoods(c.Cloth, mm, b.Today(), c.Why)
-			return err
-		})
+		left, err := desk.GiveOut(ctx, b, c.Cloth, c.Length, c.Why)
 		if err == nil {
 			fmt.Fprintf(w.out, "cloth %d: %.2f m are left\n", c.Cloth, left/1000)
 		}
@@ -205,17 +153,13 @@ func (c *clothListCommand) Run(w *world) error {
 		}
 		goods, err := b.Goods(ctx, id, c.All)
 		for _, g := range goods {
-			fmt.Fprintf(w.out, "%s, of %s\n", goodsLine(g), g.Client)
+			fmt.Fprintf(w.out, "%s, of %s\n", desk.GoodsLine(g), g.Client)
 		}
 		if err == nil && len(goods) == 0 {
 			fmt.Fprintln(w.out, "no client's cloth is here")
 		}
 		return err
 	})
-}
-
-func goodsLine(g book.Goods) string {
-	return fmt.Sprintf("cloth %d: %s, %.2f m of %.2f m left, %.2f m wide, %s, came %s%s", g.ID, g.What, g.Left/1000, g.Length/1000, g.Width/1000, g.Condition, g.Day, behind(g.Job))
 }
 
 type shelfCommand struct {
@@ -234,7 +178,9 @@ type shelfPutCommand struct {
 }
 
 func (c *shelfPutCommand) Run(w *world) error {
-	return c.InBook.shelf(w, book.Shelf{Code: c.Code, Kind: c.Kind, Name: c.Name}, c.Quantity, 1, "", c.Why)
+	return c.InBook.shelf(w, func(ctx context.Context, b *book.Book) (book.Shelf, error) {
+		return desk.Put(ctx, b, book.Shelf{Code: c.Code, Kind: c.Kind, Name: c.Name}, c.Quantity, c.Why)
+	})
 }
 
 type shelfTakeCommand struct {
@@ -246,37 +192,18 @@ type shelfTakeCommand struct {
 }
 
 func (c *shelfTakeCommand) Run(w *world) error {
-	return c.InBook.shelf(w, book.Shelf{Code: c.Code}, c.Quantity, -1, c.Job, c.Why)
+	return c.InBook.shelf(w, func(ctx context.Context, b *book.Book) (book.Shelf, error) {
+		return desk.TakeOff(ctx, b, c.Code, c.Quantity, c.Job, c.Why)
+	})
 }
 
-func (c *InBook) shelf(w *world, s book.Shelf, quantity string, sign int64, job, why string) error {
+func (c *InBook) shelf(w *world, act func(ctx context.Context, b *book.Book) (book.Shelf, error)) error {
 	return c.change(w, func(ctx context.Context, b *book.Book) error {
-		there, ok, err := b.Thing(ctx, s.Code)
-		if err != nil {
-			return err
+		s, err := act(ctx, b)
+		if err == nil {
+			fmt.Fprintf(w.out, "%s: %s %s on the shelf\n", s.Code, s.Words(s.Left), s.Name)
 		}
-		byLength := s.Kind == "cloth" || s.Kind == "rib"
-		if ok {
-			byLength = there.Unit == "mm"
-		}
-		var n int64
-		if byLength {
-			mm, err := length(quantity)
-			if err != nil {
-				return err
-			}
-			n = int64(mm + 0.5)
-		} else if n, err = strconv.ParseInt(quantity, 10, 32); err != nil {
-			return fmt.Errorf("%q is no number of pieces; a whole number is wanted", quantity)
-		}
-		if n <= 0 {
-			return fmt.Errorf("%q: more than nothing is wanted", quantity)
-		}
-		if err := b.Write(ctx, "changing the shelf", func(tx *book.Tx) error { s, err = tx.PutShelf(s, sign*n, job, b.Today(), why); return err }); err != nil {
-			return err
-		}
-		fmt.Fprintf(w.out, "%s: %s %s on the shelf\n", s.Code, s.Words(s.Left), s.Name)
-		return nil
+		return err
 	})
 }
 
@@ -310,49 +237,19 @@ type moneyPaidCommand struct {
 
 func (c *moneyPaidCommand) Run(w *world) error {
 	return c.change(w, func(ctx context.Context, b *book.Book) error {
-		j, err := b.Job(ctx, c.Number)
+		p, err := desk.Pay(ctx, b, c.Number, c.Amount, c.Why, c.On)
 		if err != nil {
 			return err
 		}
-		q, ok, err := b.Quote(ctx, j.ID)
-		if err != nil {
-			return err
-		}
-		if !ok {
-			return fmt.Errorf("job %s has no quotation, so it is not known in which currency it is paid; clothwright order quote makes one", c.Number)
-		}
-		cur, err := cost.CurrencyOf(q.Currency)
-		if err != nil {
-			return err
-		}
-		m, err := cur.ParseMoney(c.Amount)
-		if err != nil {
-			return err
-		}
-		on, err := day(b, c.On)
-		if err != nil {
-			return err
-		}
-		if err := b.Write(ctx, "booking a payment", func(tx *book.Tx) error {
-			return tx.Pay(c.Number, book.Payment{Day: on, Amount: cur.Minor(m), Currency: cur.Code, Why: c.Why})
-		}); err != nil {
-			return err
-		}
-		paid := int64(0)
-		payments, err := b.Payments(ctx, j.ID)
-		for _, p := range payments {
-			paid += p.Amount
-		}
-		left := cur.FromMinor(q.Total - paid)
+		rest := "nothing is owed"
 		switch {
-		case left.IsPositive():
-			fmt.Fprintf(w.out, "%s: %s is paid, %s is owed\n", c.Number, cur.Format(m), cur.Format(left))
-		case left.IsZero():
-			fmt.Fprintf(w.out, "%s: %s is paid, nothing is owed\n", c.Number, cur.Format(m))
-		default:
-			fmt.Fprintf(w.out, "%s: %s is paid, %s too much\n", c.Number, cur.Format(m), cur.Format(left.Neg()))
+		case p.Left.IsPositive():
+			rest = p.Currency.Format(p.Left) + " is owed"
+		case p.Left.IsNegative():
+			rest = p.Currency.Format(p.Left.Neg()) + " too much"
 		}
-		return err
+		fmt.Fprintf(w.out, "%s: %s is paid, %s\n", c.Number, p.Currency.Format(p.Amount), rest)
+		return nil
 	})
 }
 
@@ -360,21 +257,15 @@ type moneyOwedCommand struct{ InBook }
 
 func (c *moneyOwedCommand) Run(w *world) error {
 	return c.look(func(ctx context.Context, b *book.Book) error {
-		all, err := b.Owing(ctx)
+		owed, err := desk.Owed(ctx, b)
 		if err != nil {
 			return err
 		}
-		sums := map[string]int64{}
-		var codes []string
-		for _, o := range all {
+		for _, o := range owed.Each {
 			cur, err := cost.CurrencyOf(o.Currency)
 			if err != nil {
 				return err
 			}
-			if _, ok := sums[o.Currency]; !ok {
-				codes = append(codes, o.Currency)
-			}
-			sums[o.Currency] += o.Owes()
 			words := "owes"
 			n := o.Owes()
 			if n < 0 {
@@ -382,11 +273,10 @@ func (c *moneyOwedCommand) Run(w *world) error {
 			}
 			fmt.Fprintf(w.out, "%s %s %s for %s (%s), paid %s of %s\n", o.Job.Client, words, cur.Format(cur.FromMinor(n)), o.Job.Number, o.Job.State, cur.Bare(cur.FromMinor(o.Paid)), cur.Bare(cur.FromMinor(o.Total)))
 		}
-		for _, code := range codes {
-			cur, _ := cost.CurrencyOf(code)
-			fmt.Fprintf(w.out, "together %s\n", cur.Format(cur.FromMinor(sums[code])))
+		for _, s := range owed.Sums {
+			fmt.Fprintf(w.out, "together %s\n", s.Currency.Format(s.Amount))
 		}
-		if len(all) == 0 {
+		if len(owed.Each) == 0 {
 			fmt.Fprintln(w.out, "nobody owes anything")
 		}
 		return nil

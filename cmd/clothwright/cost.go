@@ -5,15 +5,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"clothwright/cost"
+	"clothwright/desk"
 	"clothwright/job"
-	"clothwright/piece"
-	"clothwright/sheet/docket"
-	"clothwright/sheet/drawing"
-	"clothwright/sheet/pdf"
 )
 
 // Pricing is what every command takes that makes a price.
@@ -50,57 +46,31 @@ func (c *priceCommand) Run(w *world) error {
 	if _, err := r.Files(true); err != nil { // lays the pieces
 		return err
 	}
-	q, err := c.quote(rates, r, cost.ClothsOf(r.Plans), nil)
+	q, err := desk.Pricing(c.Pricing).Work(rates, r, cost.ClothsOf(r.Plans), nil)
 	if err != nil {
-		return err
+		return flagged(err)
 	}
 	tellPrice(w, q)
 	if c.Out == "" {
 		return nil
 	}
-	return c.write(w, c.Out, headOf(r, rates.Name, r.Job.Date), r, q)
+	sheets, err := desk.PriceSheets(desk.Head(r, rates.Name, r.Job.Date), r, q)
+	if err != nil {
+		return err
+	}
+	return writeSheets(w, c.Out, sheets)
 }
 
-// quote prices a result with the cloth that one of it takes.
-func (p *Pricing) quote(rates *cost.Rates, r *job.Result, cloths []cost.Cloth, recorded []cost.Average) (*cost.Quote, error) {
-	o := cost.Order{Garment: r.Job.Garment.Title, Pieces: p.Pieces, Notions: r.Pattern.Notions, Order: r.Pattern.Order, Recorded: recorded, Cloths: slices.Clone(cloths)}
-	for i := range o.Cloths {
-		o.Cloths[i].Bought *= float64(p.Pieces)
+// flagged puts the flag before a value that is at fault.
+func flagged(err error) error {
+	var f *desk.Fault
+	if errors.As(err, &f) && f.Field != "" {
+		return fmt.Errorf("--%s: %s", f.Field, f.Text)
 	}
-	for _, own := range p.Own {
-		found := false
-		for i := range o.Cloths {
-			if o.Cloths[i].Material == own {
-				o.Cloths[i].Own, found = true, true
-			}
-		}
-		if !found {
-			return nil, fmt.Errorf("the job has no %s that the client could bring", own)
-		}
-	}
-	for _, f := range []struct {
-		said string
-		name string
-		into **cost.Money
-	}{{p.Ask, "ask", &o.Ask}, {p.Discount, "discount", &o.Discount}, {p.Deposit, "deposit", &o.Deposit}} {
-		if f.said == "" {
-			continue
-		}
-		m, err := rates.Currency.ParseMoney(f.said)
-		if f.name != "ask" && err != nil { // a percentage has digits of its own
-			m, err = cost.Percentage(f.said)
-		}
-		if err != nil || m.IsNegative() {
-			if err == nil {
-				err = fmt.Errorf("%s is below nought", f.said)
-			}
-			return nil, fmt.Errorf("--%s: %w", f.name, err)
-		}
-		*f.into = &m
-	}
-	return cost.Work(rates, o)
+	return err
 }
 
+// moneySentences prints the mistakes of a costing file one a line behind the same word.
 func moneySentences(err error) error {
 	var ps cost.Problems
 	if errors.As(err, &ps) {
@@ -119,51 +89,13 @@ func tellPrice(w *world, q *cost.Quote) {
 	fmt.Fprintf(w.out, "for the maker: cost %s, left over it %s, an hour earns %s\n", q.Currency.Format(q.Cost), q.Currency.Format(q.Profit), q.Currency.Format(q.Earns))
 }
 
-func headOf(r *job.Result, room, date string) docket.Head {
-	h := docket.Head{House: room, Job: r.Job.Number, Client: r.Job.Client, Garment: r.Job.Garment.Title, Date: date, Paper: r.Job.House.Paper, Note: r.Job.Demo}
-	for _, f := range r.Findings {
-		if f.Level == piece.Stop {
-			h.Stop = f.Text
-			break
-		}
-	}
-	return h
-}
-
-// write writes the quotation and the costing as PDF.
-func (p *Pricing) write(w *world, dir string, h docket.Head, r *job.Result, q *cost.Quote) error {
-	h.Stop = "" // a price may be named before it may be cut
-	quotation, err := docket.Quotation(h, q, r.Sheet().StyleWords, "", nil)
-	if err != nil {
-		return err
-	}
-	costing, err := docket.Costing(h, q)
-	if err != nil {
-		return err
-	}
-	return writeSheets(w, dir, []named{{"quotation.pdf", quotation}, {"costing.pdf", costing}})
-}
-
-type named struct {
-	name string
-	d    *drawing.Drawing
-}
-
-func writeSheets(w *world, dir string, sheets []named, more ...job.Output) error {
-	var files []job.Output
+// writeSheets writes sheets to a folder and says so.
+func writeSheets(w *world, dir string, sheets []job.Output) error {
 	var names []string
-	for _, s := range sheets {
-		b, err := pdf.Bytes(s.d)
-		if err != nil {
-			return err
-		}
-		files = append(files, job.Output{Name: s.name, Bytes: b})
-	}
-	files = append(files, more...)
-	for _, f := range files {
+	for _, f := range sheets {
 		names = append(names, f.Name)
 	}
-	if err := writeAll(dir, files); err != nil {
+	if err := writeAll(dir, sheets); err != nil {
 		return err
 	}
 	fmt.Fprintf(w.out, "written to %s: %s\n", filepath.Clean(dir), strings.Join(names, ", "))

@@ -37,10 +37,11 @@ var may = map[string][]string{
 	"sheet/layplan": {"curve", "tape", "piece", "lay", "draft", "sheet/drawing", "sheet/text"},
 	"job":           {"tape", "curve", "body", "piece", "draft", "garments", "truing", "lay", "lay/pack", "cost", "sheet", "sheet/drawing", "sheet/pdf", "sheet/svg", "sheet/dxf", "sheet/layplan", "sheet/nest", "sheet/text"},
 	"book":          {"job"},
+	"desk":          {"book", "job", "cost", "sheet/docket", "sheet/drawing", "sheet/pdf", "sheet/svg", "garments", "body", "piece", "tape"},
 	// The pages show what job returns and what the book holds, so they know the words of the rooms below, as data to read; they call job, book and
 	// desk alone, and of cost only how a currency is written.
-	"web":             {"job", "book", "cost", "body", "curve", "draft", "garments", "lay", "piece", "tape", "sheet/drawing", "sheet/svg", "lay/pack"},
-	"cmd/clothwright": {"job", "cost", "sheet/docket", "body", "web", "book", "draft", "garments", "piece", "tape", "lay", "lay/pack", "sheet/layplan", "sheet/drawing", "sheet/pdf", "sheet/svg"},
+	"web":             {"job", "book", "desk", "cost", "body", "curve", "draft", "garments", "lay", "piece", "tape", "sheet/drawing", "sheet/svg", "lay/pack"},
+	"cmd/clothwright": {"job", "cost", "desk", "body", "web", "book", "draft", "garments", "piece", "tape", "lay", "lay/pack", "sheet/layplan", "sheet/drawing", "sheet/pdf", "sheet/svg"},
 }
 
 // listed is what `go list -json` says of a package, as far as it is wanted.

@@ -1,0 +1,322 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"clothwright/book"
+	"clothwright/cost"
+	"clothwright/job"
+	"clothwright/piece"
+	"clothwright/sheet/docket"
+)
+
+// Promise is a day that was asked for, and what it would do to the promises made before.
+type Promise struct {
+	Job       book.Job
+	Due       string
+	Minutes   int         // of work on the job
+	Uncounted []string    // open jobs that were never quoted, so that nobody knows their minutes
+	Late      []book.Late // promises that it breaks, its own included
+	Earliest  string      // where it breaks one: the first day that would break none, empty when there is none within three years
+	Made      bool        // it is in the book
+}
+
+// Due promises a day, or when it is empty the earliest that breaks no promise, not before the day notBefore where one is given.
+// A day that breaks a promise is promised only anyway. With an error, what was found before it is returned too.
+func Due(ctx context.Context, b *book.Book, number, due, notBefore string, anyway bool) (Promise, error) {
+	var p Promise
+	var err error
+	if p.Job, err = b.Job(ctx, number); err != nil {
+		return p, err
+	}
+	hours, err := b.Hours(ctx)
+	if err != nil {
+		return p, err
+	}
+	if hours.None() {
+		return p, &Fault{Code: NoHours, Text: "the room has no working hours yet; clothwright book room --hours 'mon-fri 6' sets them"}
+	}
+	loads, unreckoned, err := b.Loads(ctx)
+	if err != nil {
+		return p, err
+	}
+	this := book.Load{Job: p.Job.Number, Client: p.Job.Client}
+	var others []book.Load
+	for _, l := range loads {
+		if l.Job == this.Job {
+			this.Minutes = l.Minutes
+		} else {
+			others = append(others, l)
+		}
+	}
+	for _, u := range unreckoned {
+		if u == this.Job {
+			return p, &Fault{Code: NoQuote, Text: fmt.Sprintf("job %s has no quotation, so its minutes are not reckoned; clothwright order quote does it", u)}
+		}
+	}
+	p.Minutes, p.Uncounted = this.Minutes, unreckoned
+	if this.Due, err = book.ParseDay(due); due != "" && err != nil {
+		return p, err
+	}
+	if notBefore != "" {
+		if notBefore, err = book.ParseDay(notBefore); err != nil {
+			return p, err
+		}
+	}
+	if due == "" {
+		if this.Due = book.Earliest(others, hours, b.Today(), notBefore, this.Minutes); this.Due == "" {
+			return p, &Fault{Code: NoDay, Text: "no day within three years can be promised without breaking a promise"}
+		}
+	}
+	p.Due = this.Due
+	if p.Late = book.NewlyBroken(others, this, hours, b.Today()); len(p.Late) > 0 && !anyway {
+		p.Earliest = book.Earliest(others, hours, b.Today(), notBefore, this.Minutes)
+		return p, nil
+	}
+	err = b.Write(ctx, "promising a day", func(tx *book.Tx) error { return tx.Promise(this.Job, this.Due) })
+	p.Made = err == nil
+	return p, err
+}
+
+// Confirmation is the sheet to agree on before cutting, drawn and not yet booked.
+type Confirmation struct {
+	Job    book.Job
+	Was    book.Issue   // the sheet before; its N is 0 for none
+	Sheets []job.Output // confirmation.pdf and confirmation.svg
+	next   book.Issue
+}
+
+// finished are the places of the garment whose finished size is agreed on.
+var finished = []struct{ at, title string }{{"chest", "Chest round"}, {"waist", "Waist round"}, {"hip", "Hem round, over the hip"}, {"upper arm", "Upper arm round"}, {"neck", "Neck round"}}
+
+// measured are the measures that are agreed on as finished sizes.
+var measured = []struct{ name, title string }{{"body_length", "Length, rib included"}, {"arm_length", "Sleeve, before it blouses"}}
+
+// Confirm draws the confirmation sheet of what the book says now: newest draft, newest quotation, day.
+func Confirm(ctx context.Context, b *book.Book, number string) (*Confirmation, error) {
+	j, err := b.Job(ctx, number)
+	if err != nil {
+		return nil, err
+	}
+	q, ok, err := b.Quote(ctx, j.ID)
+	if err != nil {
+		return nil, err
+	}
+	if !ok {
+		return nil, &Fault{Code: NoQuote, Text: fmt.Sprintf("job %s has no quotation yet; clothwright order quote makes one", number)}
+	}
+	prices, err := Lines(q)
+	if err != nil {
+		return nil, err
+	}
+	j, d, r, err := cutAgain(ctx, b, number)
+	if err != nil {
+		return nil, err
+	}
+	a := docket.Agreement{Style: r.Sheet().StyleWords, Sizes: sizes(r), Prices: prices, Due: j.Due, Pattern: r.Pattern,
+		Terms: []string{"A change after signing makes a new sheet, and may change price and day. Cut cloth cannot be uncut."}}
+	goods, err := goodsFor(ctx, b, j, true)
+	if err != nil {
+		return nil, err
+	}
+	for _, g := range goods {
+		a.Cloth = append(a.Cloth, fmt.Sprintf("%s, %.2f m long, %.2f m wide, %s", g.What, g.Length/1000, g.Width/1000, g.Condition))
+	}
+	_, byHand, err := b.Adjustments(ctx, j.ClientID, j.Garment, 0)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range byHand {
+		a.ByHand = append(a.ByHand, p.Said)
+	}
+	c := &Confirmation{Job: j, next: book.Issue{Draft: d.N, Quote: q.N, Due: j.Due}}
+	var had bool
+	if c.Was, had, err = b.LastIssue(ctx, j.ID); err != nil {
+		return nil, err
+	}
+	a.Issue, a.Instead = c.Was.N+1, c.Changes()
+	if had && a.Instead == "" {
+		a.Issue, a.Instead = c.Was.N, "as said on "+c.Was.Day
+	}
+	h, err := headIn(ctx, b, r, r.Job.House.Name)
+	if err != nil {
+		return nil, err
+	}
+	drawn, err := docket.Confirmation(h, a)
+	if err != nil {
+		return nil, err
+	}
+	c.Sheets, err = printed(true, named{"confirmation", drawn})
+	return c, err
+}
+
+// sizes are the finished sizes that are agreed on.
+func sizes(r *job.Result) []docket.Size {
+	t := r.Job.House.Tape
+	var out []docket.Size
+	for _, f := range finished {
+		for _, x := range r.Pattern.Worn {
+			if x.At == f.at {
+				out = append(out, docket.Size{What: f.title, Text: t.Fine(x.Garment)})
+			}
+		}
+	}
+	for _, m := range measured {
+		for name, v := range r.Card.Values {
+			if string(name) == m.name {
+				out = append(out, docket.Size{What: m.title, Text: t.Fine(v.MM)})
+			}
+		}
+	}
+	return out
+}
+
+// Changes says in what the sheet differs from the one before; empty when there was none, or nothing changed.
+func (c *Confirmation) Changes() string {
+	if c.Was.N == 0 {
+		return ""
+	}
+	var out []string
+	for _, x := range []struct {
+		differs bool
+		what    string
+	}{{c.Was.Draft != c.next.Draft, "sizes or style"}, {c.Was.Quote != c.next.Quote, "the price"}, {c.Was.Due != c.next.Due, "the day"}} {
+		if x.differs {
+			out = append(out, x.what)
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return "changed: " + strings.Join(out, ", ")
+}
+
+// Issue books that the sheet was issued, unless the last one says the same.
+func (c *Confirmation) Issue(ctx context.Context, b *book.Book) (issue book.Issue, err error) {
+	err = b.Write(ctx, "issuing a confirmation sheet", func(tx *book.Tx) (err error) { issue, err = tx.AddIssue(c.Job.ID, c.next); return err })
+	return issue, err
+}
+
+// Agree books that the client signed the newest confirmation sheet; a job that was only ordered is confirmed by it.
+func Agree(ctx context.Context, b *book.Book, number string) (i book.Issue, err error) {
+	err = b.Write(ctx, "booking a signature", func(tx *book.Tx) (err error) {
+		if i, err = tx.Agree(number); err != nil {
+			return err
+		}
+		j, err := tx.Job(number)
+		if err == nil && j.State == book.Ordered {
+			_, err = tx.Move(number, book.Confirmed, "signed")
+		}
+		return err
+	})
+	return i, err
+}
+
+// Moved is a job after a step along its state line, and, when it was handed over, what should not have been left behind.
+type Moved struct {
+	Job   book.Job
+	Done  bool         // it has moved, whatever went wrong later
+	Owes  string       // what its client still owes, with the currency; empty for nothing
+	Goods []book.Goods // the client's own cloth that is still here
+}
+
+// Move takes a job to another state.
+func Move(ctx context.Context, b *book.Book, number string, to book.State, note string) (Moved, error) {
+	var m Moved
+	err := b.Write(ctx, "moving a job", func(tx *book.Tx) (err error) {
+		m.Job, err = tx.Move(number, to, note)
+		return err
+	})
+	if m.Done = err == nil; err != nil || m.Job.State != book.HandedOver {
+		return m, err
+	}
+	// What leaves the room should be paid, and the client's own cloth should go with it.
+	owing, err := b.Owing(ctx)
+	if err != nil {
+		return m, err
+	}
+	for _, o := range owing {
+		if o.Job.ID == m.Job.ID {
+			cur, err := cost.CurrencyOf(o.Currency)
+			if err != nil {
+				return m, err
+			}
+			m.Owes = cur.Format(cur.FromMinor(o.Owes()))
+		}
+	}
+	m.Goods, err = goodsFor(ctx, b, m.Job, false)
+	return m, err
+}
+
+// Docket draws the page that follows the job on the table: docket.pdf and docket.svg.
+func Docket(ctx context.Context, b *book.Book, number string) ([]job.Output, error) {
+	j, d, r, err := cutAgain(ctx, b, number)
+	if err != nil {
+		return nil, err
+	}
+	t := r.Job.House.Tape
+	m := docket.Matter{Pattern: r.Pattern, State: string(j.State), Due: j.Due, Draft: d.N, Code: j.Number}
+	for i := range r.Pattern.Pieces {
+		p := &r.Pattern.Pieces[i]
+		how := fmt.Sprintf("%d × %s", p.Count, p.Material)
+		switch {
+		case p.OnFold:
+			how += ", on the fold"
+		case p.Pair:
+			how += ", a pair"
+		}
+		m.Cut = append(m.Cut, docket.Size{What: p.Title, Text: how})
+	}
+	record, err := recorded(d)
+	if err != nil {
+		return nil, err
+	}
+	for _, x := range record.Cloths {
+		if x.Bought > 0 {
+			m.Materials = append(m.Materials, docket.Size{What: x.Name, Text: fmt.Sprintf("lay %s, buy %s", t.Fine(x.Length), t.Fine(x.Bought))})
+		}
+	}
+	for _, n := range r.Pattern.Notions {
+		m.Materials = append(m.Materials, docket.Size{What: n.Name, Text: t.Fine(n.Length)})
+	}
+	for _, f := range record.Findings {
+		m.Findings = append(m.Findings, piece.Finding{Level: piece.Level(f.Level), Code: f.Code, Text: f.Text})
+	}
+	fits, err := b.Fits(ctx, j.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range fits {
+		m.Fittings = append(m.Fittings, FitLine(f))
+	}
+	as, byHand, err := b.Adjustments(ctx, j.ClientID, j.Garment, 0)
+	if err != nil {
+		return nil, err
+	}
+	for _, a := range as {
+		m.Adjustments = append(m.Adjustments, fmt.Sprintf("%s %+g mm: %s", strings.ReplaceAll(a.Measure, "_", " "), a.MM, strings.Join(a.Said, ", ")))
+	}
+	for _, p := range byHand {
+		m.Adjustments = append(m.Adjustments, "By hand: "+p.Said)
+	}
+	goods, err := b.Goods(ctx, j.ClientID, false)
+	if err != nil {
+		return nil, err
+	}
+	for _, g := range goods {
+		if g.Job == "" || g.Job == j.Number {
+			m.Cloth = append(m.Cloth, GoodsLine(g))
+		}
+	}
+	h, err := headIn(ctx, b, r, r.Job.House.Name)
+	if err != nil {
+		return nil, err
+	}
+	drawn, err := docket.Docket(h, m)
+	if err != nil {
+		return nil, err
+	}
+	return printed(true, named{"docket", drawn})
+}

@@ -1,0 +1,276 @@
+package desk
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/shopspring/decimal"
+
+	"clothwright/book"
+	"clothwright/cost"
+	"clothwright/job"
+	"clothwright/sheet/docket"
+)
+
+// Pricing is what may be said to a price beside the costing file.
+type Pricing struct {
+	Pieces   int      // how many of it are made, each laid by itself
+	Own      []string // materials that the client brings and is not charged for
+	Ask      string   // the price a piece that is asked; empty to have it worked out
+	Discount string   // percent off; empty for the costing file's
+	Deposit  string   // percent to begin with; empty for the costing file's
+}
+
+// Work prices a result with the cloth that one of it takes and the times that were recorded. The error is a Fault where a value of
+// the pricing is at fault.
+func (p Pricing) Work(rates *cost.Rates, r *job.Result, cloths []cost.Cloth, recorded []cost.Average) (*cost.Quote, error) {
+	o := cost.Order{Garment: r.Job.Garment.Title, Pieces: p.Pieces, Notions: r.Pattern.Notions, Order: r.Pattern.Order, Recorded: recorded, Cloths: slices.Clone(cloths)}
+	for i := range o.Cloths {
+		o.Cloths[i].Bought *= float64(p.Pieces)
+	}
+	for _, own := range p.Own {
+		found := false
+		for i := range o.Cloths {
+			if o.Cloths[i].Material == own {
+				o.Cloths[i].Own, found = true, true
+			}
+		}
+		if !found {
+			return nil, fmt.Errorf("the job has no %s that the client could bring", own)
+		}
+	}
+	for _, f := range []struct {
+		said string
+		name string
+		into **cost.Money
+	}{{p.Ask, "ask", &o.Ask}, {p.Discount, "discount", &o.Discount}, {p.Deposit, "deposit", &o.Deposit}} {
+		if f.said == "" {
+			continue
+		}
+		m, err := rates.Currency.ParseMoney(f.said)
+		if f.name != "ask" && err != nil { // a percentage has digits of its own
+			m, err = cost.Percentage(f.said)
+		}
+		if err != nil {
+			return nil, &Fault{Field: f.name, Text: err.Error()}
+		}
+		if m.IsNegative() {
+			return nil, &Fault{Field: f.name, Text: f.said + " is below nought"}
+		}
+		*f.into = &m
+	}
+	return cost.Work(rates, o)
+}
+
+// PriceSheets are the quotation for the client and the costing for the maker, as PDF.
+func PriceSheets(h docket.Head, r *job.Result, q *cost.Quote) ([]job.Output, error) {
+	h.Stop = "" // a price may be named before it may be cut
+	quotation, err := docket.Quotation(h, q, r.Sheet().StyleWords, "", nil)
+	if err != nil {
+		return nil, err
+	}
+	costing, err := docket.Costing(h, q)
+	if err != nil {
+		return nil, err
+	}
+	return printed(false, named{"quotation", quotation}, named{"costing", costing})
+}
+
+// Priced is a price that was worked out and is not yet in the book.
+type Priced struct {
+	Job    book.Job
+	Quote  *cost.Quote
+	Sheets []job.Output // quotation.pdf and costing.pdf
+	Need   float64      // mm of the client's own cloth that it takes; 0 when the client brings none
+	Here   float64      // mm of it that are booked in for the job
+	keep   book.Quoted
+}
+
+// Short says that the client brought less cloth than is needed.
+func (p *Priced) Short() bool { return p.Need > 0 && p.Here < p.Need }
+
+// keptWords is what a quotation keeps as words.
+type keptWords struct {
+	Client []cost.ClientLine `json:"client"`
+	Record cost.Record       `json:"record"`
+}
+
+// Price works out a job's price from its newest draft, the times recorded so far, and a costing file: the room's where costing is
+// nil. Name is how errors call a costing file that is given.
+func Price(ctx context.Context, b *book.Book, number, name string, costing []byte, p Pricing) (*Priced, error) {
+	if costing == nil {
+		var ok bool
+		var err error
+		if costing, ok, err = b.SettingFile(ctx, book.SetCosting); err != nil {
+			return nil, err
+		}
+		if !ok {
+			return nil, &Fault{Code: NoCosting, Text: "the room has no costing file yet; clothwright book room --costing FILE keeps one"}
+		}
+		name = "the room's costing file"
+	}
+	rates, err := cost.Read(name, costing)
+	if err != nil {
+		return nil, err
+	}
+	j, d, r, err := cutAgain(ctx, b, number)
+	if err != nil {
+		return nil, err
+	}
+	averages, err := b.Averages(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var times []cost.Average
+	for _, a := range averages {
+		times = append(times, cost.Average{Starts: a.Operation, Minutes: decimal.NewFromInt(a.Minutes), Times: a.Jobs})
+	}
+	cloths, err := Cloths(d, r)
+	if err != nil {
+		return nil, err
+	}
+	q, err := p.Work(rates, r, cloths, times)
+	if err != nil {
+		return nil, err
+	}
+	words, err := json.Marshal(keptWords{q.Client(), q.Record()})
+	if err != nil {
+		return nil, err
+	}
+	h, err := headIn(ctx, b, r, rates.Name)
+	if err != nil {
+		return nil, err
+	}
+	out := &Priced{Job: j, Quote: q, keep: book.Quoted{Draft: d.N, Currency: q.Currency.Code, Total: q.Currency.Minor(q.Total), Deposit: q.Currency.Minor(q.Deposit),
+		Minutes: q.Minutes.Ceil().IntPart(), Words: string(words), Costing: costing}}
+	if out.Sheets, err = PriceSheets(h, r, q); err != nil {
+		return nil, err
+	}
+	return out, out.own(ctx, b, cloths, p)
+}
+
+// own looks whether the client brought as much cloth as what they bring takes.
+func (p *Priced) own(ctx context.Context, b *book.Book, cloths []cost.Cloth, with Pricing) error {
+	for _, x := range cloths {
+		if slices.Contains(with.Own, x.Material) {
+			p.Need += x.Bought * float64(with.Pieces)
+		}
+	}
+	goods, err := goodsFor(ctx, b, p.Job, false)
+	for _, g := range goods {
+		p.Here += g.Left
+	}
+	return err
+}
+
+// goodsFor is the client's own cloth that is booked in for a job; also what is all out when asked for.
+func goodsFor(ctx context.Context, b *book.Book, j book.Job, outToo bool) ([]book.Goods, error) {
+	all, err := b.Goods(ctx, j.ClientID, outToo)
+	return slices.DeleteFunc(all, func(g book.Goods) bool { return g.Job != j.Number }), err
+}
+
+// Keep books the price as the job's next quotation.
+func (p *Priced) Keep(ctx context.Context, b *book.Book) (kept book.Quoted, err error) {
+	err = b.Write(ctx, "keeping a quotation", func(tx *book.Tx) (err error) {
+		kept, err = tx.AddQuote(p.Job.ID, p.keep)
+		return err
+	})
+	return kept, err
+}
+
+// Lines are what a kept quotation asks of the client, line by line.
+func Lines(q book.Quoted) ([]cost.ClientLine, error) {
+	var words keptWords
+	if err := json.Unmarshal([]byte(q.Words), &words); err != nil {
+		return nil, errors.New("the quotation in the book cannot be read")
+	}
+	return words.Client, nil
+}
+
+// Paid is a payment that was booked.
+type Paid struct {
+	Currency cost.Currency
+	Amount   cost.Money
+	Left     cost.Money // still owed; below nought when too much is paid
+}
+
+// Pay books a payment in the currency of the job's quotation, below nought when it is paid back; on is its day, empty for today.
+func Pay(ctx context.Context, b *book.Book, number, amount, why, on string) (Paid, error) {
+	var p Paid
+	j, err := b.Job(ctx, number)
+	if err != nil {
+		return p, err
+	}
+	q, ok, err := b.Quote(ctx, j.ID)
+	if err != nil {
+		return p, err
+	}
+	if !ok {
+		return p, &Fault{Code: NoQuote, Text: fmt.Sprintf("job %s has no quotation, so it is not known in which currency it is paid; clothwright order quote makes one", number)}
+	}
+	if p.Currency, err = cost.CurrencyOf(q.Currency); err != nil {
+		return p, err
+	}
+	if p.Amount, err = p.Currency.ParseMoney(amount); err != nil {
+		return p, err
+	}
+	if on, err = Day(b, on); err != nil {
+		return p, err
+	}
+	if err := b.Write(ctx, "booking a payment", func(tx *book.Tx) error {
+		return tx.Pay(number, book.Payment{Day: on, Amount: p.Currency.Minor(p.Amount), Currency: p.Currency.Code, Why: why})
+	}); err != nil {
+		return p, err
+	}
+	payments, err := b.Payments(ctx, j.ID)
+	p.Left = p.Currency.FromMinor(q.Total - Sum(payments))
+	return p, err
+}
+
+// Sum is what was paid in all, in the smallest unit of the currency.
+func Sum(payments []book.Payment) int64 {
+	all := int64(0)
+	for _, p := range payments {
+		all += p.Amount
+	}
+	return all
+}
+
+// Debts is what is owed by whom, and together by currency.
+type Debts struct {
+	Each []book.Owing
+	Sums []Debt
+}
+
+// Debt is an amount of one currency.
+type Debt struct {
+	Currency cost.Currency
+	Amount   cost.Money
+}
+
+// Owed lists what is owed by whom.
+func Owed(ctx context.Context, b *book.Book) (Debts, error) {
+	all, err := b.Owing(ctx)
+	out := Debts{Each: all}
+	if err != nil {
+		return out, err
+	}
+	at := map[string]int{}
+	for _, o := range all {
+		i, ok := at[o.Currency]
+		if !ok {
+			cur, err := cost.CurrencyOf(o.Currency)
+			if err != nil {
+				return out, err
+			}
+			i = len(out.Sums)
+			at[o.Currency] = i
+			out.Sums = append(out.Sums, Debt{Currency: cur})
+		}
+		out.Sums[i].Amount = out.Sums[i].Amount.Add(out.Sums[i].Currency.FromMinor(o.Owes()))
+	}
+	return out, nil
+}

@@ -1,0 +1,60 @@
+package desk
+
+import (
+	"context"
+
+	"clothwright/book"
+	"clothwright/job"
+	"clothwright/piece"
+	"clothwright/sheet/docket"
+	"clothwright/sheet/drawing"
+	"clothwright/sheet/pdf"
+	"clothwright/sheet/svg"
+)
+
+// named is a sheet that is to become NAME.pdf.
+type named struct {
+	name string
+	d    *drawing.Drawing
+}
+
+// printed writes sheets as PDF; pictured adds the first page of the first as NAME.svg, small enough to send in a message.
+func printed(pictured bool, sheets ...named) ([]job.Output, error) {
+	var out []job.Output
+	for _, s := range sheets {
+		b, err := pdf.Bytes(s.d)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, job.Output{Name: s.name + ".pdf", Bytes: b})
+	}
+	if pictured {
+		b, err := svg.Bytes(sheets[0].d.Pages[0])
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, job.Output{Name: sheets[0].name + ".svg", Bytes: b})
+	}
+	return out, nil
+}
+
+// Head names a job on the sheets that money and agreement are on.
+func Head(r *job.Result, room, date string) docket.Head {
+	h := docket.Head{House: room, Job: r.Job.Number, Client: r.Job.Client, Garment: r.Job.Garment.Title, Date: date, Paper: r.Job.House.Paper, Note: r.Job.Demo}
+	for _, f := range r.Findings {
+		if f.Level == piece.Stop {
+			h.Stop = f.Text
+			break
+		}
+	}
+	return h
+}
+
+// headIn is Head with the room's own name, or otherwise where it has none, and the book's day.
+func headIn(ctx context.Context, b *book.Book, r *job.Result, otherwise string) (docket.Head, error) {
+	name, err := b.Setting(ctx, book.SetName)
+	if name == "" {
+		name = otherwise
+	}
+	return Head(r, name, b.Today()), err
+}
