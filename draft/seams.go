@@ -151,8 +151,12 @@ func runSay(c *call) (starlark.Value, error) {
 
 func runShow(c *call) (starlark.Value, error) {
 	var d length
-	if err := c.take("d", &d); err != nil {
+	var fine bool
+	if err := c.take("d", &d, "fine?", &fine); err != nil {
 		return nil, err
+	}
+	if fine {
+		return starlark.String(c.host.house.Tape.Fine(float64(d))), nil
 	}
 	return starlark.String(c.host.house.Tape.Format(float64(d))), nil
 }

@@ -134,8 +134,8 @@ func init() {
 				}
 				return nil, &refusal{s}
 			}},
-		{"show", "Seams", "", "show(d)", "A length as the house's tape says it, for a text: \"8 1/8 in\".",
-			"t = show(inch(8.125))", runShow},
+		{"show", "Seams", "", "show(d, fine=False)", "A length as the house's tape says it, for a text: \"8 1/8 in\". Fine is for a rule's own figure, which a coarse tape would round away: to a sixteenth of an inch, or a millimetre.",
+			"t = show(inch(8.125))\nleast = show(inch(0.375), fine=True)", runShow},
 	}
 	declare()
 	for i := range verbs {
