@@ -261,3 +261,25 @@ func TestLength(t *testing.T) {
 		}
 	}
 }
+
+// A table that was written is read in again as the same clients and cards, and a bad row stops the whole of it, with its line.
+func TestTablesThereAndBack(t *testing.T) {
+	ctx, b := room(t)
+	must[[]Taken](t)(Take(ctx, b, []*Order{order(t, "bow.toml")}, "Ama", ""))
+	tables := func(b *book.Book) (clients, cards string) {
+		var a, z bytes.Buffer
+		must[int](t)(WriteClients(ctx, b, &a))
+		must[int](t)(WriteCards(ctx, b, &z))
+		return a.String(), z.String()
+	}
+	clients, cards := tables(b)
+	_, other := room(t)
+	must[int](t)(must[*Table](t)(ReadClients("clients.csv", strings.NewReader(clients))).Keep(ctx, other))
+	if _, err := must[*Table](t)(ReadCards("cards.csv", strings.NewReader(cards+"nobody,2026-03-02,Ama\n"), 0)).Keep(ctx, other); err == nil || !strings.Contains(err.Error(), "cards.csv:3:") {
+		t.Errorf("a bad row is answered with %v", err)
+	}
+	must[int](t)(must[*Table](t)(ReadCards("cards.csv", strings.NewReader(cards), 0)).Keep(ctx, other))
+	if a, z := tables(other); a != clients || z != cards {
+		t.Errorf("%s\n%s\nwere read in as\n%s\n%s", clients, cards, a, z)
+	}
+}

@@ -2,15 +2,12 @@ package main
 
 import (
 	"context"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
 	"os"
-	"strconv"
 	"strings"
 
-	"clothwright/body"
 	"clothwright/book"
 	"clothwright/desk"
 	"clothwright/tape"
@@ -267,99 +264,32 @@ func (c *clientForgetCommand) Run(w *world) error {
 	})
 }
 
-// table is a CSV file being read.
-type table struct {
-	name   string
-	r      *csv.Reader
-	column map[string]int
-}
-
-func openTable(name string, from io.Reader) (*table, error) {
-	t := &table{name: name, r: csv.NewReader(from), column: map[string]int{}}
-	t.r.FieldsPerRecord = -1
-	head, err := t.r.Read()
-	if err != nil {
-		return nil, fmt.Errorf("%s has no header row that can be read", name)
-	}
-	for i, h := range head {
-		h = strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\ufeff")))
-		if _, twice := t.column[h]; twice {
-			return nil, fmt.Errorf("%s:1: the column %q stands twice", name, h)
-		}
-		t.column[h] = i
-	}
-	return t, nil
-}
-
-// each reads the rows; get gives a row's field by its column, empty when there is none.
-func (t *table) each(do func(line int, get func(column string) string) error) error {
-	for {
-		rec, err := t.r.Read()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		var parse *csv.ParseError
-		if errors.As(err, &parse) {
-			return fmt.Errorf("%s:%d: the row cannot be read: %s", t.name, parse.Line, parse.Err)
-		}
-		if err != nil {
-			return fmt.Errorf("%s cannot be read: %s", t.name, plain(err))
-		}
-		line, _ := t.r.FieldPos(0)
-		if len(rec) != len(t.column) {
-			return fmt.Errorf("%s:%d: the row has %d fields; %d are wanted", t.name, line, len(rec), len(t.column))
-		}
-		err = do(line, func(column string) string {
-			if i, ok := t.column[column]; ok {
-				return strings.TrimSpace(rec[i])
-			}
-			return ""
-		})
-		if err != nil {
-			return fmt.Errorf("%s:%d: %w", t.name, line, err)
-		}
-	}
-}
-
 type clientReadCommand struct {
 	InBook
 	From string `arg:"" help:"The table: columns name, and if you like code, contact, note." placeholder:"FILE.csv"`
 }
 
 func (c *clientReadCommand) Run(w *world) error {
-	f, err := os.Open(c.From)
+	return c.read(w, c.From, "clients", func(from io.Reader) (*desk.Table, error) { return desk.ReadClients(c.From, from) })
+}
+
+// read reads a table into the book, whole or not at all.
+func (c *InBook) read(w *world, path, what string, open func(io.Reader) (*desk.Table, error)) error {
+	f, err := os.Open(path)
 	if err != nil {
-		return fmt.Errorf("%s cannot be read: %s", c.From, plain(err))
+		return fmt.Errorf("%s cannot be read: %s", path, plain(err))
 	}
 	defer f.Close()
-	t, err := openTable(c.From, f)
+	t, err := open(f)
 	if err != nil {
 		return err
 	}
-	for name := range t.column {
-		switch name {
-		case "name", "code", "contact", "note":
-		default:
-			return fmt.Errorf("%s:1: the column %q is not known; name, code, contact and note are", c.From, name)
-		}
-	}
-	if _, ok := t.column["name"]; !ok {
-		return fmt.Errorf("%s:1: the column name is missing", c.From)
-	}
 	return c.change(w, func(ctx context.Context, b *book.Book) error {
-		n := 0
-		err := b.Write(ctx, "reading clients from a table", func(tx *book.Tx) error {
-			return t.each(func(_ int, get func(string) string) error {
-				n++
-				_, err := tx.AddClient(book.Client{Name: get("name"), Code: get("code"), Contact: get("contact"), Note: get("note")})
-				return err
-			})
-		})
-		if err != nil {
-			return fmt.Errorf("%w; nothing was read in", err)
+		n, err := t.Keep(ctx, b)
+		if err == nil {
+			fmt.Fprintf(w.out, "%d %s were read in\n", n, what)
 		}
-		fmt.Fprintf(w.out, "%d clients were read in\n", n)
-		return nil
+		return err
 	})
 }
 
@@ -369,22 +299,16 @@ type clientWriteCommand struct {
 }
 
 func (c *clientWriteCommand) Run(w *world) error {
+	return c.writeOut(w, c.To, "clients", desk.WriteClients)
+}
+
+// writeOut writes a table of the book.
+func (c *InBook) writeOut(w *world, path, what string, write func(context.Context, *book.Book, io.Writer) (int, error)) error {
 	return c.look(func(ctx context.Context, b *book.Book) error {
 		n := 0
-		err := privately(c.To, func(to io.Writer) error {
-			out := csv.NewWriter(to)
-			out.Write([]string{"code", "name", "contact", "note"})
-			if err := b.EachClient(ctx, func(x book.Client) error {
-				n++
-				return out.Write([]string{x.Code, x.Name, x.Contact, x.Note})
-			}); err != nil {
-				return err
-			}
-			out.Flush()
-			return out.Error()
-		})
+		err := privately(path, func(to io.Writer) (err error) { n, err = write(ctx, b, to); return err })
 		if err == nil {
-			fmt.Fprintf(w.out, "%d clients are in %s\n", n, c.To)
+			fmt.Fprintf(w.out, "%d %s are in %s\n", n, what, path)
 		}
 		return err
 	})
@@ -534,79 +458,7 @@ func (c *cardReadCommand) Run(w *world) error {
 	if c.Unit != "" {
 		unit, _ = tape.ParseUnit(c.Unit)
 	}
-	f, err := os.Open(c.From)
-	if err != nil {
-		return fmt.Errorf("%s cannot be read: %s", c.From, plain(err))
-	}
-	defer f.Close()
-	t, err := openTable(c.From, f)
-	if err != nil {
-		return err
-	}
-	var measures []string
-	seen := map[body.Name]string{}
-	for name := range t.column {
-		switch name {
-		case "client", "taken", "by", "figure", "age", "note":
-			continue
-		}
-		row, ok := body.Lookup(name)
-		if !ok {
-			return fmt.Errorf("%s:1: the column %q is no measure; see docs/measures.md for the names", c.From, name)
-		}
-		if other, twice := seen[row.Name]; twice {
-			return fmt.Errorf("%s:1: the columns %q and %q are the same measure", c.From, other, name)
-		}
-		seen[row.Name] = name
-		measures = append(measures, name)
-	}
-	for _, must := range []string{"client", "taken", "by"} {
-		if _, ok := t.column[must]; !ok {
-			return fmt.Errorf("%s:1: the column %s is missing", c.From, must)
-		}
-	}
-	return c.change(w, func(ctx context.Context, b *book.Book) error {
-		n := 0
-		err := b.Write(ctx, "reading tape cards from a table", func(tx *book.Tx) error {
-			return t.each(func(_ int, get func(string) string) error {
-				x, err := tx.Client(get("client"))
-				if err != nil {
-					return err
-				}
-				k := book.Card{By: get("by"), Note: get("note"), Figure: strings.ToLower(get("figure"))}
-				switch k.Figure {
-				case "", "women", "men", "child":
-				default:
-					return fmt.Errorf("figure is %q; women, men and child are allowed, or nothing", k.Figure)
-				}
-				if k.Taken, err = book.ParseDay(get("taken")); err != nil {
-					return err
-				}
-				if s := get("age"); s != "" {
-					if k.Age, err = strconv.ParseFloat(s, 64); err != nil || !(k.Age >= 0 && k.Age <= 120) {
-						return fmt.Errorf("age is %q; 0 to 120 years is allowed", s)
-					}
-				}
-				for _, name := range measures {
-					if s := get(name); s != "" {
-						m, err := desk.Measure(name, s, unit)
-						if err != nil {
-							return err
-						}
-						k.Measures = append(k.Measures, m)
-					}
-				}
-				n++
-				_, err = tx.AddCard(x.ID, k)
-				return err
-			})
-		})
-		if err != nil {
-			return fmt.Errorf("%w; nothing was read in", err)
-		}
-		fmt.Fprintf(w.out, "%d tape cards were read in\n", n)
-		return nil
-	})
+	return c.read(w, c.From, "tape cards", func(from io.Reader) (*desk.Table, error) { return desk.ReadCards(c.From, from, unit) })
 }
 
 type cardWriteCommand struct {
@@ -615,41 +467,5 @@ type cardWriteCommand struct {
 }
 
 func (c *cardWriteCommand) Run(w *world) error {
-	return c.look(func(ctx context.Context, b *book.Book) error {
-		n := 0
-		err := privately(c.To, func(to io.Writer) error {
-			out := csv.NewWriter(to)
-			head := []string{"client", "taken", "by", "figure", "age", "note"}
-			for _, m := range body.Measures {
-				head = append(head, string(m.Name))
-			}
-			out.Write(head)
-			if err := b.EachCard(ctx, func(code string, k book.Card) error {
-				n++
-				row := []string{code, k.Taken, k.By, k.Figure, "", k.Note}
-				if k.Age != 0 {
-					row[4] = strconv.FormatFloat(k.Age, 'f', -1, 64)
-				}
-				for _, m := range body.Measures {
-					s := ""
-					if got := k.Measure(string(m.Name)); got != nil {
-						s = got.Said
-						if got.Confirmed {
-							s += " !"
-						}
-					}
-					row = append(row, s)
-				}
-				return out.Write(row)
-			}); err != nil {
-				return err
-			}
-			out.Flush()
-			return out.Error()
-		})
-		if err == nil {
-			fmt.Fprintf(w.out, "%d tape cards are in %s\n", n, c.To)
-		}
-		return err
-	})
+	return c.writeOut(w, c.To, "tape cards", desk.WriteCards)
 }
