@@ -86,7 +86,11 @@ type Confirmation struct {
 	Was    book.Issue   // the sheet before; its N is 0 for none
 	Sheets []job.Output // confirmation.pdf and confirmation.svg
 	next   book.Issue
+	drawn  named
 }
+
+// Pictures are the sheet's pages as PNG files small enough to send in a message: confirmation.png, or confirmation-1.png and so on.
+func (c *Confirmation) Pictures() ([]job.Output, error) { return c.drawn.pictures() }
 
 // finished are the places of the garment whose finished size is agreed on.
 var finished = []struct{ at, title string }{{"chest", "Chest round"}, {"waist", "Waist round"}, {"hip", "Hem round, over the hip"}, {"upper arm", "Upper arm round"}, {"neck", "Neck round"}}
@@ -148,7 +152,8 @@ func Confirm(ctx context.Context, b *book.Book, number string) (*Confirmation, e
 	if err != nil {
 		return nil, err
 	}
-	c.Sheets, err = printed(true, named{"confirmation", drawn})
+	c.drawn = named{"confirmation", drawn}
+	c.Sheets, err = printed(true, c.drawn)
 	return c, err
 }
 
@@ -252,9 +257,27 @@ func Move(ctx context.Context, b *book.Book, number string, to book.State, note 
 
 // Docket draws the page that follows the job on the table: docket.pdf and docket.svg.
 func Docket(ctx context.Context, b *book.Book, number string) ([]job.Output, error) {
-	j, d, r, err := cutAgain(ctx, b, number)
+	s, err := docketOf(ctx, b, number)
 	if err != nil {
 		return nil, err
+	}
+	return printed(true, s)
+}
+
+// DocketPictures are the docket's pages as PNG files small enough to send in a message: docket.png, or docket-1.png and so on.
+func DocketPictures(ctx context.Context, b *book.Book, number string) ([]job.Output, error) {
+	s, err := docketOf(ctx, b, number)
+	if err != nil {
+		return nil, err
+	}
+	return s.pictures()
+}
+
+func docketOf(ctx context.Context, b *book.Book, number string) (named, error) {
+	s := named{name: "docket"}
+	j, d, r, err := cutAgain(ctx, b, number)
+	if err != nil {
+		return s, err
 	}
 	t := r.Job.House.Tape
 	m := docket.Matter{Pattern: r.Pattern, State: string(j.State), Due: j.Due, Draft: d.N, Code: j.Number}
@@ -271,7 +294,7 @@ func Docket(ctx context.Context, b *book.Book, number string) ([]job.Output, err
 	}
 	record, err := recorded(d)
 	if err != nil {
-		return nil, err
+		return s, err
 	}
 	for _, x := range record.Cloths {
 		if x.Bought > 0 {
@@ -286,14 +309,14 @@ func Docket(ctx context.Context, b *book.Book, number string) ([]job.Output, err
 	}
 	fits, err := b.Fits(ctx, j.ID)
 	if err != nil {
-		return nil, err
+		return s, err
 	}
 	for _, f := range fits {
 		m.Fittings = append(m.Fittings, FitLine(f))
 	}
 	as, byHand, err := b.Adjustments(ctx, j.ClientID, j.Garment, 0)
 	if err != nil {
-		return nil, err
+		return s, err
 	}
 	for _, a := range as {
 		m.Adjustments = append(m.Adjustments, fmt.Sprintf("%s %+g mm: %s", strings.ReplaceAll(a.Measure, "_", " "), a.MM, strings.Join(a.Said, ", ")))
@@ -303,7 +326,7 @@ func Docket(ctx context.Context, b *book.Book, number string) ([]job.Output, err
 	}
 	goods, err := b.Goods(ctx, j.ClientID, false)
 	if err != nil {
-		return nil, err
+		return s, err
 	}
 	for _, g := range goods {
 		if g.Job == "" || g.Job == j.Number {
@@ -312,11 +335,8 @@ func Docket(ctx context.Context, b *book.Book, number string) ([]job.Output, err
 	}
 	h, err := headIn(ctx, b, r, r.Job.House.Name)
 	if err != nil {
-		return nil, err
+		return s, err
 	}
-	drawn, err := docket.Docket(h, m)
-	if err != nil {
-		return nil, err
-	}
-	return printed(true, named{"docket", drawn})
+	s.d, err = docket.Docket(h, m)
+	return s, err
 }

@@ -67,16 +67,32 @@ func (p Pricing) Work(rates *cost.Rates, r *job.Result, cloths []cost.Cloth, rec
 
 // PriceSheets are the quotation for the client and the costing for the maker, as PDF.
 func PriceSheets(h docket.Head, r *job.Result, q *cost.Quote) ([]job.Output, error) {
-	h.Stop = "" // a price may be named before it may be cut
-	quotation, err := docket.Quotation(h, q, r.Sheet().StyleWords, "", nil)
+	quotation, err := quotationOf(h, r, q)
 	if err != nil {
 		return nil, err
 	}
+	h.Stop = ""
 	costing, err := docket.Costing(h, q)
 	if err != nil {
 		return nil, err
 	}
-	return printed(false, named{"quotation", quotation}, named{"costing", costing})
+	return printed(false, quotation, named{"costing", costing})
+}
+
+// QuotationPictures are the quotation's pages as PNG files small enough to send in a message: quotation.png, or quotation-1.png and
+// so on. There is none of the costing, which is nobody's to send.
+func QuotationPictures(h docket.Head, r *job.Result, q *cost.Quote) ([]job.Output, error) {
+	s, err := quotationOf(h, r, q)
+	if err != nil {
+		return nil, err
+	}
+	return s.pictures()
+}
+
+func quotationOf(h docket.Head, r *job.Result, q *cost.Quote) (named, error) {
+	h.Stop = "" // a price may be named before it may be cut
+	d, err := docket.Quotation(h, q, r.Sheet().StyleWords, "", nil)
+	return named{"quotation", d}, err
 }
 
 // Priced is a price that was worked out and is not yet in the book.
@@ -87,6 +103,13 @@ type Priced struct {
 	Need   float64      // mm of the client's own cloth that it takes; 0 when the client brings none
 	Here   float64      // mm of it that are booked in for the job
 	keep   book.Quoted
+	head   docket.Head
+	result *job.Result
+}
+
+// Pictures are the quotation's pages as PNG files; see [QuotationPictures].
+func (p *Priced) Pictures() ([]job.Output, error) {
+	return QuotationPictures(p.head, p.result, p.Quote)
 }
 
 // Short says that the client brought less cloth than is needed.
@@ -144,7 +167,7 @@ func Price(ctx context.Context, b *book.Book, number, name string, costing []byt
 	if err != nil {
 		return nil, err
 	}
-	out := &Priced{Job: j, Quote: q, keep: book.Quoted{Draft: d.N, Currency: q.Currency.Code, Total: q.Currency.Minor(q.Total), Deposit: q.Currency.Minor(q.Deposit),
+	out := &Priced{Job: j, Quote: q, head: h, result: r, keep: book.Quoted{Draft: d.N, Currency: q.Currency.Code, Total: q.Currency.Minor(q.Total), Deposit: q.Currency.Minor(q.Deposit),
 		Minutes: q.Minutes.Ceil().IntPart(), Words: string(words), Costing: costing}}
 	if out.Sheets, err = PriceSheets(h, r, q); err != nil {
 		return nil, err

@@ -2,10 +2,12 @@ package desk
 
 import (
 	"context"
+	"fmt"
 
 	"clothwright/book"
 	"clothwright/job"
 	"clothwright/piece"
+	"clothwright/sheet/bitmap"
 	"clothwright/sheet/docket"
 	"clothwright/sheet/drawing"
 	"clothwright/sheet/pdf"
@@ -18,8 +20,8 @@ type named struct {
 	d    *drawing.Drawing
 }
 
-// printed writes sheets as PDF; pictured adds the first page of the first as NAME.svg, small enough to send in a message.
-func printed(pictured bool, sheets ...named) ([]job.Output, error) {
+// printed writes sheets as PDF; sketched adds the first page of the first as NAME.svg.
+func printed(sketched bool, sheets ...named) ([]job.Output, error) {
 	var out []job.Output
 	for _, s := range sheets {
 		b, err := pdf.Bytes(s.d)
@@ -28,12 +30,30 @@ func printed(pictured bool, sheets ...named) ([]job.Output, error) {
 		}
 		out = append(out, job.Output{Name: s.name + ".pdf", Bytes: b})
 	}
-	if pictured {
+	if sketched {
 		b, err := svg.Bytes(sheets[0].d.Pages[0])
 		if err != nil {
 			return nil, err
 		}
 		out = append(out, job.Output{Name: sheets[0].name + ".svg", Bytes: b})
+	}
+	return out, nil
+}
+
+// pictures are a sheet's pages as PNG files small enough to send in a message: NAME.png, or NAME-1.png and so on where there
+// are several.
+func (s named) pictures() ([]job.Output, error) {
+	var out []job.Output
+	for i, p := range s.d.Pages {
+		b, err := bitmap.Bytes(p, bitmap.Phone)
+		if err != nil {
+			return nil, err
+		}
+		name := s.name + ".png"
+		if len(s.d.Pages) > 1 {
+			name = fmt.Sprintf("%s-%d.png", s.name, i+1)
+		}
+		out = append(out, job.Output{Name: name, Bytes: b})
 	}
 	return out, nil
 }

@@ -9,6 +9,7 @@ import (
 	"clothwright/book"
 	"clothwright/cost"
 	"clothwright/desk"
+	"clothwright/job"
 	"clothwright/piece"
 )
 
@@ -138,7 +139,7 @@ func (c *orderRecutCommand) Run(w *world) error {
 		if err != nil {
 			return err
 		}
-		if err := writeAll(c.Out, r.Files); err != nil {
+		if err := writeOwn(c.Out, r.Files); err != nil {
 			return err
 		}
 		if !r.Same {
@@ -255,6 +256,7 @@ type orderQuoteCommand struct {
 	Out     string `required:"" help:"The folder for quotation.pdf and costing.pdf." placeholder:"DIR"`
 	Costing string `help:"Another costing file than the room's." placeholder:"FILE"`
 	Pricing
+	Pictured
 }
 
 func (c *orderQuoteCommand) Run(w *world) error {
@@ -271,7 +273,11 @@ func (c *orderQuoteCommand) Run(w *world) error {
 		if err != nil {
 			return err
 		}
-		if err := writeSheets(w, c.Out, p.Sheets); err != nil {
+		sheets, err := c.with(p.Sheets, p.Pictures)
+		if err != nil {
+			return err
+		}
+		if err := writeSheets(w, c.Out, sheets); err != nil {
 			return err
 		}
 		kept, err := p.Keep(ctx, b)
@@ -327,6 +333,7 @@ type orderConfirmCommand struct {
 	InBook
 	Number string `arg:"" help:"The job's number."`
 	Out    string `required:"" help:"The folder for confirmation.pdf and confirmation.svg." placeholder:"DIR"`
+	Pictured
 }
 
 func (c *orderConfirmCommand) Run(w *world) error {
@@ -336,7 +343,11 @@ func (c *orderConfirmCommand) Run(w *world) error {
 		if err != nil {
 			return err
 		}
-		if err := writeSheets(w, c.Out, s.Sheets); err != nil {
+		sheets, err := c.with(s.Sheets, s.Pictures)
+		if err != nil {
+			return err
+		}
+		if err := writeSheets(w, c.Out, sheets); err != nil {
 			return err
 		}
 		issue, err := s.Issue(ctx, b)
@@ -390,6 +401,7 @@ type orderDocketCommand struct {
 	InBook
 	Number string `arg:"" help:"The job's number."`
 	Out    string `required:"" help:"The folder for docket.pdf and docket.svg." placeholder:"DIR"`
+	Pictured
 }
 
 func (c *orderDocketCommand) Run(w *world) error {
@@ -397,6 +409,9 @@ func (c *orderDocketCommand) Run(w *world) error {
 	return c.look(func(ctx context.Context, b *book.Book) error {
 		sheets, err := desk.Docket(ctx, b, c.Number)
 		if err != nil {
+			return err
+		}
+		if sheets, err = c.with(sheets, func() ([]job.Output, error) { return desk.DocketPictures(ctx, b, c.Number) }); err != nil {
 			return err
 		}
 		return writeSheets(w, c.Out, sheets)

@@ -26,6 +26,7 @@ type priceCommand struct {
 	Costing string `required:"" help:"The costing file (TOML): what the room pays and asks; docs/book.md lists what it may hold." placeholder:"FILE"`
 	Out     string `help:"Also write quotation.pdf (for the client) and costing.pdf (for the maker) to this folder." placeholder:"DIR"`
 	Pricing
+	Pictured
 }
 
 // Run prices a job file without any book.
@@ -54,8 +55,12 @@ func (c *priceCommand) Run(w *world) error {
 	if c.Out == "" {
 		return nil
 	}
-	sheets, err := desk.PriceSheets(desk.Head(r, rates.Name, r.Job.Date), r, q)
+	h := desk.Head(r, rates.Name, r.Job.Date)
+	sheets, err := desk.PriceSheets(h, r, q)
 	if err != nil {
+		return err
+	}
+	if sheets, err = c.with(sheets, func() ([]job.Output, error) { return desk.QuotationPictures(h, r, q) }); err != nil {
 		return err
 	}
 	return writeSheets(w, c.Out, sheets)
@@ -89,13 +94,27 @@ func tellPrice(w *world, q *cost.Quote) {
 	fmt.Fprintf(w.out, "for the maker: cost %s, left over it %s, an hour earns %s\n", q.Currency.Format(q.Cost), q.Currency.Format(q.Profit), q.Currency.Format(q.Earns))
 }
 
-// writeSheets writes sheets to a folder and says so.
+// Pictured is what every command takes that writes a sheet one may want to send.
+type Pictured struct {
+	Picture bool `help:"Also write each page as a picture (PNG) small enough to send in a message."`
+}
+
+// with are the sheets, and their pictures where they are asked for.
+func (c Pictured) with(sheets []job.Output, pictures func() ([]job.Output, error)) ([]job.Output, error) {
+	if !c.Picture {
+		return sheets, nil
+	}
+	more, err := pictures()
+	return append(sheets, more...), err
+}
+
+// writeSheets writes sheets to a folder, readable by their owner alone, and says so.
 func writeSheets(w *world, dir string, sheets []job.Output) error {
 	var names []string
 	for _, f := range sheets {
 		names = append(names, f.Name)
 	}
-	if err := writeAll(dir, sheets); err != nil {
+	if err := writeOwn(dir, sheets); err != nil {
 		return err
 	}
 	fmt.Fprintf(w.out, "written to %s: %s\n", filepath.Clean(dir), strings.Join(names, ", "))

@@ -10,8 +10,13 @@ import (
 
 // writeAll writes files into a folder, making it when needed. Each is written whole under another name first;
 // only when all are there do they take their own names, so a reader never sees half a file.
-func writeAll(dir string, files []job.Output) (err error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+func writeAll(dir string, files []job.Output) error { return writeAs(dir, files, 0o755, 0o644) }
+
+// writeOwn is writeAll for what comes out of the book: measures, names and prices, which their owner alone may read.
+func writeOwn(dir string, files []job.Output) error { return writeAs(dir, files, 0o700, 0o600) }
+
+func writeAs(dir string, files []job.Output, folder, file os.FileMode) (err error) {
+	if err := os.MkdirAll(dir, folder); err != nil {
 		return fmt.Errorf("the folder %s cannot be made: %s", dir, plain(err))
 	}
 	var temps []string
@@ -27,7 +32,7 @@ func writeAll(dir string, files []job.Output) (err error) {
 		}
 		temps = append(temps, t.Name())
 		_, err = t.Write(f.Bytes)
-		if e := t.Chmod(0o644); err == nil {
+		if e := t.Chmod(file); err == nil {
 			err = e
 		}
 		if e := t.Close(); err == nil {

@@ -1,5 +1,5 @@
 // Package bitmap draws one page of a drawing as dots and writes it as a PNG file (W3C Portable Network Graphics), small
-// enough to send in a message: a full A4 page of [Phone] dots across has about 100 kB.
+// enough to send in a message: an A4 page of [Phone] dots across has 20 to 70 kB.
 //
 // Everything is ink on white paper. Words are drawn as outlines from the faces that the PDF has in it, lines with their
 // own width, clips and turned groups as in the other writers. How much of a dot an outline covers is counted in whole

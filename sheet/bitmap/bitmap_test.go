@@ -3,14 +3,7 @@ package bitmap
 import (
 	"bytes"
 	"encoding/binary"
-	"image"
-	"image/color"
-	"image/png"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -19,27 +12,6 @@ import (
 	"clothwright/sheet/drawing/drawingtest"
 	"clothwright/sheet/pdf"
 )
-
-// read is a page as dots of grey, by Go's own PNG reader.
-func read(t testing.TB, file []byte) drawingtest.Raster {
-	t.Helper()
-	p, err := png.Decode(bytes.NewReader(file))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return grey(p)
-}
-
-func grey(p image.Image) drawingtest.Raster {
-	b := p.Bounds()
-	r := drawingtest.Raster{W: b.Dx(), H: b.Dy()}
-	for y := b.Min.Y; y < b.Max.Y; y++ {
-		for x := b.Min.X; x < b.Max.X; x++ {
-			r.Dots = append(r.Dots, color.GrayModel.Convert(p.At(x, y)).(color.Gray).Y)
-		}
-	}
-	return r
-}
 
 // across is how many dots wide a page is at a resolution.
 func across(p *drawing.Page, dpi int) int { return int(math.Round(p.W / 25.4 * float64(dpi))) }
@@ -54,7 +26,7 @@ func TestMeasures(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r := read(t, b)
+		r := drawingtest.PNGRaster(t, b)
 		r.DPI = dpi
 		all = append(all, r)
 	}
@@ -74,15 +46,15 @@ func TestAgainstPoppler(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, p := range d.Pages {
-		ours := read(t, must(t)(Bytes(p, Phone)))
-		theirs := poppler(t, doc, i+1, ours.W, ours.H)
-		got, aside := difference(ours, theirs, 0), difference(ours, theirs, 1)
+		ours := drawingtest.PNGRaster(t, must(t)(Bytes(p, Phone)))
+		theirs := drawingtest.PDFPicture(t, doc, i+1, ours.W, ours.H)
+		got, aside := ours.Difference(theirs, 0), ours.Difference(theirs, 1)
 		t.Logf("page %d: mean difference %.2f of 255, one dot aside %.2f", i+1, got, aside)
 		if got > 1 || got > aside/2 {
 			t.Errorf("page %d differs from poppler's by %.2f of 255 on average, one dot aside by %.2f", i+1, got, aside)
 		}
 		blank := drawingtest.Raster{W: ours.W, H: ours.H, Dots: bytes.Repeat([]byte{255}, len(ours.Dots))}
-		ink, theirInk := difference(ours, blank, 0), difference(theirs, blank, 0)
+		ink, theirInk := ours.Difference(blank, 0), theirs.Difference(blank, 0)
 		if math.Abs(ink-theirInk) > 0.05*theirInk { // as much ink in all
 			t.Errorf("page %d has ink of %.2f, poppler's %.2f", i+1, ink, theirInk)
 		}
@@ -99,43 +71,6 @@ func must(t testing.TB) func([]byte, error) []byte {
 	}
 }
 
-// poppler draws a page of a PDF file w by h dots large.
-func poppler(t testing.TB, doc []byte, page, w, h int) drawingtest.Raster {
-	t.Helper()
-	tool := drawingtest.Tool(t, "pdftoppm")
-	dir := t.TempDir()
-	in := filepath.Join(dir, "in.pdf")
-	if err := os.WriteFile(in, doc, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	n := strconv.Itoa(page)
-	if out, err := exec.Command(tool, "-png", "-singlefile", "-f", n, "-l", n, "-scale-to-x", strconv.Itoa(w), "-scale-to-y", strconv.Itoa(h), in, filepath.Join(dir, "out")).CombinedOutput(); err != nil {
-		t.Fatalf("pdftoppm: %v: %s", err, out)
-	}
-	b, err := os.ReadFile(filepath.Join(dir, "out.png"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := read(t, b)
-	if r.W != w || r.H != h {
-		t.Fatalf("poppler's picture is %d x %d dots, ours %d x %d", r.W, r.H, w, h)
-	}
-	return r
-}
-
-// difference is the mean difference of grey of two pictures, the second moved aside by some dots.
-func difference(a, b drawingtest.Raster, aside int) float64 {
-	sum, n := 0, 0
-	for y := range a.H {
-		for x := range a.W - aside {
-			d := int(a.Dots[y*a.W+x]) - int(b.Dots[y*b.W+x+aside])
-			sum += max(d, -d)
-			n++
-		}
-	}
-	return float64(sum) / float64(n)
-}
-
 // Facts that can be reckoned by hand, drawn at 10 dots to the mm.
 func TestByHand(t *testing.T) {
 	at := func(draw func(p *drawing.Page)) drawingtest.Raster {
@@ -145,7 +80,7 @@ func TestByHand(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return grey(picture)
+		return drawingtest.Grey(picture)
 	}
 	ink := func(r drawingtest.Raster) float64 { // mm² of black
 		sum := 0.0
@@ -194,7 +129,7 @@ func TestResolution(t *testing.T) {
 	if i < 0 || binary.BigEndian.Uint32(b[i+4:]) != 5000 || binary.BigEndian.Uint32(b[i+8:]) != 5000 || b[i+12] != 1 {
 		t.Errorf("pHYs does not say 5000 dots to the metre")
 	}
-	if r := read(t, b); r.W != 1050 || r.H != 1485 {
+	if r := drawingtest.PNGRaster(t, b); r.W != 1050 || r.H != 1485 {
 		t.Errorf("%d x %d dots", r.W, r.H)
 	}
 	for _, bad := range []struct {

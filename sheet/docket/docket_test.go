@@ -2,6 +2,7 @@ package docket
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -11,7 +12,9 @@ import (
 	"clothwright/cost"
 	"clothwright/job"
 	"clothwright/piece"
+	"clothwright/sheet/bitmap"
 	"clothwright/sheet/drawing"
+	"clothwright/sheet/drawing/drawingtest"
 	"clothwright/sheet/pdf"
 	"clothwright/sheet/svg"
 )
@@ -113,6 +116,9 @@ func TestSheets(t *testing.T) {
 			if len(b) > 300_000 {
 				t.Errorf("%s is %d bytes: too large to send in a message", which, len(b))
 			}
+			if name == "five.toml" {
+				pictures(t, which, all[which], b)
+			}
 			path := filepath.Join(dir, strings.TrimSuffix(name, ".toml")+"-"+which+".pdf")
 			if bad := os.WriteFile(path, b, 0o600); bad != nil {
 				t.Fatal(bad)
@@ -141,6 +147,34 @@ func TestSheets(t *testing.T) {
 	}
 	if err != nil {
 		t.Skip("pdftotext is not installed, so the words were not read back")
+	}
+}
+
+// A page as a picture is small enough for a message, and looks as poppler draws the PDF of it: the mean difference is a small part
+// of what a shift by two dots makes.
+func pictures(t *testing.T, which string, d *drawing.Drawing, doc []byte) {
+	t.Helper()
+	for i, p := range d.Pages {
+		b, err := bitmap.Bytes(p, bitmap.Phone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(b) > 300_000 {
+			t.Errorf("page %d of the %s is a picture of %d bytes: too large to send in a message", i+1, which, len(b))
+		}
+		if keep := os.Getenv("KEEP_SHEETS"); keep != "" {
+			os.WriteFile(filepath.Join(keep, fmt.Sprintf("%s-%d.png", which, i+1)), b, 0o600)
+		}
+		if _, err := exec.LookPath("pdftoppm"); err != nil {
+			continue
+		}
+		ours := drawingtest.PNGRaster(t, b)
+		theirs := drawingtest.PDFPicture(t, doc, i+1, ours.W, ours.H)
+		got, aside := ours.Difference(theirs, 0), ours.Difference(theirs, 2)
+		t.Logf("%s, page %d: %d bytes, mean difference %.2f of 255, two dots aside %.2f", which, i+1, len(b), got, aside)
+		if got > 5 || got > aside/2 {
+			t.Errorf("page %d of the %s differs from poppler's by %.2f of 255 on average, two dots aside by %.2f", i+1, which, got, aside)
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package drawingtest
 import (
 	"bytes"
 	"fmt"
+	"image"
 	"image/color"
 	"image/png"
 	"math"
@@ -172,23 +173,62 @@ func SVGRaster(t testing.TB, svg []byte, w, h float64, dpi int) Raster {
 		fmt.Sprintf("--force-device-scale-factor=%g", float64(dpi)/96),
 		fmt.Sprintf("--window-size=%d,%d", int(math.Ceil(w*96/25.4)), int(math.Ceil(h*96/25.4))),
 		"--screenshot="+out, in)
-	file, err := os.Open(out)
+	file, err := os.ReadFile(out)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer file.Close()
-	picture, err := png.Decode(file)
+	r := PNGRaster(t, file)
+	r.DPI = dpi
+	return r
+}
+
+// PNGRaster reads a PNG file by Go's own reader; it says no resolution.
+func PNGRaster(t testing.TB, file []byte) Raster {
+	t.Helper()
+	picture, err := png.Decode(bytes.NewReader(file))
 	if err != nil {
 		t.Fatal(err)
 	}
+	return Grey(picture)
+}
+
+// Grey is a picture as dots of grey.
+func Grey(picture image.Image) Raster {
 	b := picture.Bounds()
-	r := Raster{W: b.Dx(), H: b.Dy(), DPI: dpi, Dots: make([]byte, 0, b.Dx()*b.Dy())}
+	r := Raster{W: b.Dx(), H: b.Dy(), Dots: make([]byte, 0, b.Dx()*b.Dy())}
 	for y := b.Min.Y; y < b.Max.Y; y++ {
 		for x := b.Min.X; x < b.Max.X; x++ {
 			r.Dots = append(r.Dots, color.GrayModel.Convert(picture.At(x, y)).(color.Gray).Y)
 		}
 	}
 	return r
+}
+
+// PDFPicture draws one page, from 1, of a PDF file w by h dots large.
+func PDFPicture(t testing.TB, pdf []byte, page, w, h int) Raster {
+	t.Helper()
+	n := strconv.Itoa(page)
+	r, err := pgm(run(t, pdf, "pdftoppm", "-gray", "-scale-to-x", strconv.Itoa(w), "-scale-to-y", strconv.Itoa(h), "-f", n, "-l", n, "-"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r.W != w || r.H != h {
+		t.Fatalf("poppler's picture is %d x %d dots, not %d x %d", r.W, r.H, w, h)
+	}
+	return r
+}
+
+// Difference is the mean difference of grey, 0 to 255, of two pictures of one size, the other moved aside by some dots.
+func (r Raster) Difference(other Raster, aside int) float64 {
+	sum, n := 0, 0
+	for y := range r.H {
+		for x := range r.W - aside {
+			d := int(r.Dots[y*r.W+x]) - int(other.Dots[y*r.W+x+aside])
+			sum += max(d, -d)
+			n++
+		}
+	}
+	return float64(sum) / float64(n)
 }
 
 // pgm reads a binary grey picture (netpbm P5 with 8 bits).
