@@ -8,11 +8,14 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"clothwright/book"
+	"clothwright/job"
 )
 
 const examples = "../examples/saltmarsh/"
@@ -281,5 +284,88 @@ func TestTablesThereAndBack(t *testing.T) {
 	must[int](t)(must[*Table](t)(ReadCards("cards.csv", strings.NewReader(cards), 0)).Keep(ctx, other))
 	if a, z := tables(other); a != clients || z != cards {
 		t.Errorf("%s\n%s\nwere read in as\n%s\n%s", clients, cards, a, z)
+	}
+}
+
+// An order that is opened, changed and brought back: a new measure is a new card that corrects the old one, what was pinned (half an inch,
+// 12.7 mm) goes on top of it once, and the fitting after that does not fall back to the old card.
+func TestReworked(t *testing.T) {
+	ctx, b := room(t)
+	took := must[[]Taken](t)(Take(ctx, b, []*Order{order(t, "bow.toml")}, "Ama", ""))
+	n, id := took[0].Job.Number, took[0].Job.ID
+	must[book.Fit](t)(Hold(ctx, b, n, "Ama", "", "", must[[]book.Pin](t)(Pins([]string{"sleeve +1/2 in"}))))
+	must[Made](t)(Redraft(ctx, b, n, Change{Why: "after the fitting"}))
+	first := must[book.Draft](t)(b.Draft(ctx, id, 1))
+
+	o := must[Opened](t)(Open(ctx, b, n))
+	house := func(string) ([]byte, error) { return o.House, nil }
+	if m := must[Made](t)(Rework(ctx, b, n, o.File.Bytes(), house, "", "looked at")); !m.Same || m.Draft.N != 2 {
+		t.Errorf("an order that was not changed became draft %d", m.Draft.N)
+	}
+	o.File.Style["ease"] = "roomy"
+	m := must[Made](t)(Rework(ctx, b, n, o.File.Bytes(), house, "", "wants it roomier"))
+	if m.Same || m.Draft.N != 3 || m.Draft.CardID != took[0].Card.ID {
+		t.Errorf("another style: draft %d of card %d", m.Draft.N, m.Draft.CardID)
+	}
+	chest := 0.0
+	for i := range o.File.Measures {
+		if x := &o.File.Measures[i]; x.Name == "chest_girth" {
+			chest = x.MM + 20
+			x.Said = millimetres(chest)
+		}
+	}
+	if _, err := Rework(ctx, b, n, o.File.Bytes(), house, "", "measured again"); !isFault(err, NoTape, "by") {
+		t.Errorf("new measures that nobody took: %v", err)
+	}
+	m = must[Made](t)(Rework(ctx, b, n, o.File.Bytes(), house, "Kofi", "measured again"))
+	k := must[book.Card](t)(b.Card(ctx, m.Draft.CardID))
+	if k.Corrects != took[0].Card.ID || k.By != "Kofi" || m.Draft.N != 4 {
+		t.Errorf("draft %d of card %+v", m.Draft.N, k)
+	}
+	for name, by := range map[string]float64{"chest_girth": 20, "arm_length": 12.7} {
+		if got := measureIn(t, m.Draft.Record, name) - measureIn(t, first.Record, name); math.Abs(got-by) > 0.01 {
+			t.Errorf("%s changed by %g mm; %g is wanted", name, got, by)
+		}
+	}
+	if again := must[Made](t)(Redraft(ctx, b, n, Change{Why: "once more"})); !again.Same {
+		t.Errorf("without another fitting it became draft %d, with a chest of %g mm", again.Draft.N, measureIn(t, again.Draft.Record, "chest_girth"))
+	}
+}
+
+func millimetres(mm float64) string { return strconv.FormatFloat(mm, 'f', -1, 64) + " mm" }
+
+// A quotation that was kept is reckoned again to the same figures, with the client's own cloth, a discount and the times recorded by
+// then, whatever was recorded since.
+func TestQuotationReckonedAgain(t *testing.T) {
+	ctx, b := room(t)
+	took := must[[]Taken](t)(Take(ctx, b, []*Order{order(t, "bow.toml")}, "Ama", ""))
+	record := func(minutes int64) {
+		t.Helper()
+		if err := b.Write(ctx, "a test", func(tx *book.Tx) error {
+			return tx.RecordTime(took[0].Job.Number, "Cut every piece", minutes, b.Today(), "Ama")
+		}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	record(70)
+	p := must[*Priced](t)(Price(ctx, b, took[0].Job.Number, "", nil, Pricing{Pieces: 2, Own: []string{"shell"}, Discount: "5"}))
+	must[book.Quoted](t)(p.Keep(ctx, b))
+	record(500)
+	q, _, err := b.Quote(ctx, took[0].Job.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, _, err := Reckoned(ctx, b, took[0].Job, q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(again.Record(), p.Quote.Record()) || !again.Profit.Equal(p.Quote.Profit) {
+		t.Errorf("%+v\nwas\n%+v", again.Record(), p.Quote.Record())
+	}
+	sheets := must[[]job.Output](t)(QuoteSheets(ctx, b, took[0].Job, q))
+	for i, s := range sheets {
+		if !bytes.Equal(s.Bytes, p.Sheets[i].Bytes) {
+			t.Errorf("%s is printed otherwise on the same day", s.Name)
+		}
 	}
 }

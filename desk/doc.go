@@ -18,7 +18,11 @@
 // something must be done first, it is a [Fault] that says which.
 package desk
 
-import "clothwright/book"
+import (
+	"fmt"
+
+	"clothwright/book"
+)
 
 // Fault is a mistake in what was handed in, or something that must be done first.
 type Fault struct {
@@ -32,9 +36,15 @@ const (
 	NoCosting = "no-costing" // the room has no costing file
 	NoHours   = "no-hours"   // the room has no working hours
 	NoQuote   = "no-quote"   // the job has no quotation
+	NotAgain  = "not-again"  // a quotation cannot be reckoned again
 	NoDay     = "no-day"     // no day can be promised
 	NoClient  = "no-client"  // the job file names no client
+	NoTape    = "no-tape"    // nobody is named who held the tape
+	OwnScript = "own-script" // the garment has a script of its own
 )
+
+// mistake is a fault of no value in particular.
+func mistake(format string, args ...any) error { return &Fault{Text: fmt.Sprintf(format, args...)} }
 
 // Error is the sentence, behind the value it means.
 func (f *Fault) Error() string {

@@ -17,11 +17,18 @@ func Length(s string) (float64, error) {
 	for _, m := range []string{" m", "m"} {
 		before, ok := strings.CutSuffix(t, m)
 		if ok && !strings.HasSuffix(before, "m") && !strings.HasSuffix(before, "c") && before != "" {
-			mm, err := tape.Parse(before+" cm", 0)
-			return mm * 100, err
+			return parsed(before+" cm", 100)
 		}
 	}
-	return tape.Parse(t, 0)
+	return parsed(t, 1)
+}
+
+func parsed(s string, times float64) (float64, error) {
+	mm, err := tape.Parse(s, 0)
+	if err != nil {
+		return 0, mistake("%s", err)
+	}
+	return mm * times, nil
 }
 
 // Pins reads what was pinned at a fitting, each as book.ParsePin has it. The first that cannot be read is the error.
@@ -160,10 +167,10 @@ func shelve(ctx context.Context, b *book.Book, s book.Shelf, quantity string, si
 		}
 		n = int64(mm + 0.5)
 	} else if n, err = strconv.ParseInt(quantity, 10, 32); err != nil {
-		return s, fmt.Errorf("%q is no number of pieces; a whole number is wanted", quantity)
+		return s, mistake("%q is no number of pieces; a whole number is wanted", quantity)
 	}
 	if n <= 0 {
-		return s, fmt.Errorf("%q: more than nothing is wanted", quantity)
+		return s, mistake("%q: more than nothing is wanted", quantity)
 	}
 	err = b.Write(ctx, "changing the shelf", func(tx *book.Tx) (err error) { s, err = tx.PutShelf(s, sign*n, job, b.Today(), why); return err })
 	return s, err
@@ -173,7 +180,7 @@ func shelve(ctx context.Context, b *book.Book, s book.Shelf, quantity string, si
 func Measure(name, said string, unit tape.Unit) (book.Measure, error) {
 	row, ok := body.Lookup(name)
 	if !ok {
-		return book.Measure{}, fmt.Errorf("%s is no measure; see docs/measures.md for the names", name)
+		return book.Measure{}, mistake("%s is no measure; see docs/measures.md for the names", name)
 	}
 	m := book.Measure{Name: string(row.Name), Said: strings.TrimSpace(said)}
 	m.Said, m.Confirmed = strings.CutSuffix(m.Said, "!")
@@ -182,7 +189,7 @@ func Measure(name, said string, unit tape.Unit) (book.Measure, error) {
 	if row.Kind == body.Angle {
 		m.MM, err = strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(m.Said, "deg"), "°")), 64)
 		if err != nil {
-			err = fmt.Errorf("%q is not an angle; degrees are allowed, as 20", m.Said)
+			err = mistake("%q is not an angle; degrees are allowed, as 20", m.Said)
 		}
 	} else if m.MM, err = tape.Parse(m.Said, unit); err == nil && unit != 0 {
 		if _, bare := strconv.ParseFloat(strings.ReplaceAll(m.Said, ",", "."), 64); bare == nil {
@@ -190,10 +197,10 @@ func Measure(name, said string, unit tape.Unit) (book.Measure, error) {
 		}
 	}
 	if err != nil {
-		return m, fmt.Errorf("%s: %s", name, err)
+		return m, mistake("%s: %s", name, err)
 	}
 	if !(m.MM >= row.Least && m.MM <= row.Most) {
-		return m, fmt.Errorf("%s is %s; %g to %g mm is what a person can have", name, m.Said, row.Least, row.Most)
+		return m, mistake("%s is %s; %g to %g mm is what a person can have", name, m.Said, row.Least, row.Most)
 	}
 	return m, nil
 }

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"encoding/json"
-	"errors"
 	"io/fs"
 	"path"
 	"regexp"
@@ -127,7 +126,7 @@ type jobRecord struct {
 func recorded(d book.Draft) (jobRecord, error) {
 	var out jobRecord
 	if err := json.Unmarshal(d.Record, &out); err != nil {
-		return out, errors.New("the record in the book cannot be read")
+		return out, mistake("the record in the book cannot be read")
 	}
 	return out, nil
 }

@@ -174,7 +174,7 @@ func styled(f *book.JobFile, choices []string) error {
 	for _, s := range choices {
 		name, v, ok := strings.Cut(s, "=")
 		if !ok {
-			return fmt.Errorf("%q is no choice of style: name=value is wanted, as ease=trim", s)
+			return mistake("%q is no choice of style: name=value is wanted, as ease=trim", s)
 		}
 		if f.Style == nil {
 			f.Style = map[string]any{}
@@ -192,12 +192,12 @@ func styled(f *book.JobFile, choices []string) error {
 // Change is how a job is drafted again.
 type Change struct {
 	Why   string
-	Card  int64    // draft from this tape card; 0 for the first draft's
+	Card  int64    // draft from this tape card; 0 for the one that the newest draft was made from
 	Style []string // choices that change, as "ease=roomy"
 }
 
 // Redraft drafts a job again: its first draft with the sum of what its fittings taught, or another card with all that any fitting
-// of this client's garment taught. Changes of style made since the first draft stay.
+// of this client's garment taught. A card and changes of style that came since the first draft stay.
 func Redraft(ctx context.Context, b *book.Book, number string, c Change) (Made, error) {
 	var m Made
 	j, base, err := Kept(ctx, b, number, 1)
@@ -220,6 +220,9 @@ func Redraft(ctx context.Context, b *book.Book, number string, c Change) (Made, 
 		}
 		f.Style = g.Style
 	}
+	if c.Card == 0 && last.CardID != base.CardID { // a newer card that was drafted from stays
+		c.Card = last.CardID
+	}
 	ofJob, cardID := j.ID, base.CardID
 	if c.Card != 0 {
 		k, err := b.Card(ctx, c.Card)
@@ -227,9 +230,12 @@ func Redraft(ctx context.Context, b *book.Book, number string, c Change) (Made, 
 			return m, err
 		}
 		if k.ClientID != j.ClientID {
-			return m, fmt.Errorf("card %d is another client's", c.Card)
+			return m, mistake("card %d is another client's", c.Card)
 		}
 		f.FromCard(k)
+		if taught.Match(base.File) { // its sides are pins, and all pins go on top of the card
+			f.Left, f.Right = nil, nil
+		}
 		ofJob, cardID = 0, k.ID
 	}
 	if err := styled(f, c.Style); err != nil {

@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 
@@ -39,7 +38,7 @@ func (p Pricing) Work(rates *cost.Rates, r *job.Result, cloths []cost.Cloth, rec
 			}
 		}
 		if !found {
-			return nil, fmt.Errorf("the job has no %s that the client could bring", own)
+			return nil, mistake("the job has no %s that the client could bring", own)
 		}
 	}
 	for _, f := range []struct {
@@ -62,7 +61,11 @@ func (p Pricing) Work(rates *cost.Rates, r *job.Result, cloths []cost.Cloth, rec
 		}
 		*f.into = &m
 	}
-	return cost.Work(rates, o)
+	q, err := cost.Work(rates, o)
+	if err != nil {
+		return nil, mistake("%s", err)
+	}
+	return q, nil
 }
 
 // PriceSheets are the quotation for the client and the costing for the maker, as PDF.
@@ -115,10 +118,18 @@ func (p *Priced) Pictures() ([]job.Output, error) {
 // Short says that the client brought less cloth than is needed.
 func (p *Priced) Short() bool { return p.Need > 0 && p.Here < p.Need }
 
-// keptWords is what a quotation keeps as words.
+// keptWords is what a quotation keeps as words, and what it takes to reckon it again: what was said to it, where that was more than
+// the costing file says, and the times that were recorded by then.
 type keptWords struct {
 	Client []cost.ClientLine `json:"client"`
 	Record cost.Record       `json:"record"`
+	With   *Pricing          `json:"with,omitempty"`
+	Times  []cost.Average    `json:"times,omitempty"`
+}
+
+// plain says that it is one piece, as the costing file says.
+func (p Pricing) plain() bool {
+	return p.Pieces == 1 && len(p.Own) == 0 && p.Ask == "" && p.Discount == "" && p.Deposit == ""
 }
 
 // Price works out a job's price from its newest draft, the times recorded so far, and a costing file: the room's where costing is
@@ -159,7 +170,11 @@ func Price(ctx context.Context, b *book.Book, number, name string, costing []byt
 	if err != nil {
 		return nil, err
 	}
-	words, err := json.Marshal(keptWords{q.Client(), q.Record()})
+	keep := keptWords{Client: q.Client(), Record: q.Record(), Times: times}
+	if !p.plain() {
+		keep.With = &p
+	}
+	words, err := json.Marshal(keep)
 	if err != nil {
 		return nil, err
 	}
@@ -204,13 +219,74 @@ func (p *Priced) Keep(ctx context.Context, b *book.Book) (kept book.Quoted, err 
 	return kept, err
 }
 
-// Lines are what a kept quotation asks of the client, line by line.
-func Lines(q book.Quoted) ([]cost.ClientLine, error) {
+// wordsOf reads what a quotation keeps as words.
+func wordsOf(q book.Quoted) (keptWords, error) {
 	var words keptWords
 	if err := json.Unmarshal([]byte(q.Words), &words); err != nil {
-		return nil, errors.New("the quotation in the book cannot be read")
+		return words, mistake("the quotation in the book cannot be read")
 	}
-	return words.Client, nil
+	return words, nil
+}
+
+// Lines are what a kept quotation asks of the client, line by line.
+func Lines(q book.Quoted) ([]cost.ClientLine, error) {
+	words, err := wordsOf(q)
+	return words.Client, err
+}
+
+// Reckoned works out a kept quotation again, from the draft, the costing file and the times that it was made of. It fails when the
+// total is another than the one that was kept, as by a program that reckoned otherwise.
+func Reckoned(ctx context.Context, b *book.Book, j book.Job, q book.Quoted) (*cost.Quote, *job.Result, error) {
+	words, err := wordsOf(q)
+	if err != nil {
+		return nil, nil, err
+	}
+	rates, err := cost.Read("the quotation's costing file", q.Costing)
+	if err != nil {
+		return nil, nil, err
+	}
+	d, err := b.Draft(ctx, j.ID, q.Draft)
+	if err != nil {
+		return nil, nil, err
+	}
+	r, err := Again(d)
+	if err != nil {
+		return nil, nil, err
+	}
+	cloths, err := Cloths(d, r)
+	if err != nil {
+		return nil, nil, err
+	}
+	with := Pricing{Pieces: 1}
+	if words.With != nil {
+		with = *words.With
+	}
+	again, err := with.Work(rates, r, cloths, words.Times)
+	if err != nil {
+		return nil, nil, err
+	}
+	if again.Currency.Code != q.Currency || again.Currency.Minor(again.Total) != q.Total {
+		return nil, nil, &Fault{Code: NotAgain, Text: fmt.Sprintf("quotation %d of job %s cannot be reckoned again as it was kept; make a new one", q.N, j.Number)}
+	}
+	return again, r, nil
+}
+
+// QuoteSheets prints a kept quotation again, with the day it was made on.
+func QuoteSheets(ctx context.Context, b *book.Book, j book.Job, q book.Quoted) ([]job.Output, error) {
+	again, r, err := Reckoned(ctx, b, j, q)
+	if err != nil {
+		return nil, err
+	}
+	rates, err := cost.Read("the quotation's costing file", q.Costing)
+	if err != nil {
+		return nil, err
+	}
+	h, err := headIn(ctx, b, r, rates.Name)
+	if err != nil {
+		return nil, err
+	}
+	h.Date = q.Day
+	return PriceSheets(h, r, again)
 }
 
 // Paid is a payment that was booked.
@@ -238,7 +314,7 @@ func Pay(ctx context.Context, b *book.Book, number, amount, why, on string) (Pai
 		return p, err
 	}
 	if p.Amount, err = p.Currency.ParseMoney(amount); err != nil {
-		return p, err
+		return p, mistake("%s", err)
 	}
 	if on, err = Day(b, on); err != nil {
 		return p, err

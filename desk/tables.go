@@ -46,11 +46,11 @@ func ReadClients(name string, from io.Reader) (*Table, error) {
 		switch column {
 		case "name", "code", "contact", "note":
 		default:
-			return nil, fmt.Errorf("%s:1: the column %q is not known; name, code, contact and note are", name, column)
+			return nil, mistake("%s:1: the column %q is not known; name, code, contact and note are", name, column)
 		}
 	}
 	if _, ok := t.column["name"]; !ok {
-		return nil, fmt.Errorf("%s:1: the column name is missing", name)
+		return nil, mistake("%s:1: the column name is missing", name)
 	}
 	return &Table{t, "clients", func(tx *book.Tx, get func(string) string) error {
 		_, err := tx.AddClient(book.Client{Name: get("name"), Code: get("code"), Contact: get("contact"), Note: get("note")})
@@ -74,17 +74,17 @@ func ReadCards(name string, from io.Reader, unit tape.Unit) (*Table, error) {
 		}
 		row, ok := body.Lookup(column)
 		if !ok {
-			return nil, fmt.Errorf("%s:1: the column %q is no measure; see docs/measures.md for the names", name, column)
+			return nil, mistake("%s:1: the column %q is no measure; see docs/measures.md for the names", name, column)
 		}
 		if other, twice := seen[row.Name]; twice {
-			return nil, fmt.Errorf("%s:1: the columns %q and %q are the same measure", name, other, column)
+			return nil, mistake("%s:1: the columns %q and %q are the same measure", name, other, column)
 		}
 		seen[row.Name] = column
 		measures = append(measures, column)
 	}
 	for _, must := range []string{"client", "taken", "by"} {
 		if _, ok := t.column[must]; !ok {
-			return nil, fmt.Errorf("%s:1: the column %s is missing", name, must)
+			return nil, mistake("%s:1: the column %s is missing", name, must)
 		}
 	}
 	return &Table{t, "tape cards", func(tx *book.Tx, get func(string) string) error {
@@ -96,14 +96,14 @@ func ReadCards(name string, from io.Reader, unit tape.Unit) (*Table, error) {
 		switch k.Figure {
 		case "", "women", "men", "child":
 		default:
-			return fmt.Errorf("figure is %q; women, men and child are allowed, or nothing", k.Figure)
+			return mistake("figure is %q; women, men and child are allowed, or nothing", k.Figure)
 		}
 		if k.Taken, err = book.ParseDay(get("taken")); err != nil {
 			return err
 		}
 		if s := get("age"); s != "" {
 			if k.Age, err = strconv.ParseFloat(s, 64); err != nil || !(k.Age >= 0 && k.Age <= 120) {
-				return fmt.Errorf("age is %q; 0 to 120 years is allowed", s)
+				return mistake("age is %q; 0 to 120 years is allowed", s)
 			}
 		}
 		for _, column := range measures {
@@ -178,12 +178,12 @@ func openTable(name string, from io.Reader) (*table, error) {
 	t.r.FieldsPerRecord = -1
 	head, err := t.r.Read()
 	if err != nil {
-		return nil, fmt.Errorf("%s has no header row that can be read", name)
+		return nil, mistake("%s has no header row that can be read", name)
 	}
 	for i, h := range head {
 		h = strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\ufeff")))
 		if _, twice := t.column[h]; twice {
-			return nil, fmt.Errorf("%s:1: the column %q stands twice", name, h)
+			return nil, mistake("%s:1: the column %q stands twice", name, h)
 		}
 		t.column[h] = i
 	}
@@ -199,14 +199,14 @@ func (t *table) each(do func(line int, get func(column string) string) error) er
 		}
 		var parse *csv.ParseError
 		if errors.As(err, &parse) {
-			return fmt.Errorf("%s:%d: the row cannot be read: %s", t.name, parse.Line, parse.Err)
+			return mistake("%s:%d: the row cannot be read: %s", t.name, parse.Line, parse.Err)
 		}
 		if err != nil {
-			return fmt.Errorf("%s cannot be read: %s", t.name, systemSays(err))
+			return mistake("%s cannot be read: %s", t.name, systemSays(err))
 		}
 		line, _ := t.r.FieldPos(0)
 		if len(rec) != len(t.column) {
-			return fmt.Errorf("%s:%d: the row has %d fields; %d are wanted", t.name, line, len(rec), len(t.column))
+			return mistake("%s:%d: the row has %d fields; %d are wanted", t.name, line, len(rec), len(t.column))
 		}
 		err = do(line, func(column string) string {
 			if i, ok := t.column[column]; ok {

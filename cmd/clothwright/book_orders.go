@@ -103,7 +103,7 @@ type orderRedraftCommand struct {
 	InBook
 	Number string   `arg:"" help:"The job's number."`
 	Why    string   `default:"after the fitting" help:"Why it is drafted again."`
-	Card   int64    `help:"Draft from this tape card instead of the first draft's."`
+	Card   int64    `help:"Draft from this tape card instead of the one drafted from so far."`
 	Style  []string `sep:"none" help:"A choice of style that changes, as ease=roomy; may be given more than once." placeholder:"NAME=VALUE"`
 }
 

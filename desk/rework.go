@@ -1,0 +1,156 @@
+package desk
+
+import (
+	"context"
+	"math"
+	"regexp"
+
+	"clothwright/book"
+	"clothwright/garments"
+	"clothwright/job"
+	"clothwright/tape"
+)
+
+// Opened is an order opened to be changed: its job file as it was measured and styled, without what its fittings taught, which goes on
+// top of it again when it comes back by Rework.
+type Opened struct {
+	Job   book.Job
+	File  *book.JobFile
+	House []byte // the house file it is drafted by, under the name that File has for it; nil for the standard house
+	base  book.Draft
+	last  book.Draft
+	fresh bool // the measures are a card's, so what any fitting of this client's garment taught goes on top of it
+}
+
+// taught is a note that a job file has where a fitting's pins are in its measures already.
+var taught = regexp.MustCompile(`(?m)^# .* mm after the fitting: `)
+
+// Open opens an order to be changed. Measures and style that were typed without a unit get the one they were meant in. An order whose
+// garment has a script of its own is refused.
+func Open(ctx context.Context, b *book.Book, number string) (Opened, error) {
+	var o Opened
+	var err error
+	if o.Job, o.base, err = Kept(ctx, b, number, 1); err != nil {
+		return o, err
+	}
+	if _, ours := garments.Script(o.base.ScriptName); !ours {
+		return o, &Fault{Code: OwnScript, Text: "the garment of job " + number + " has a script of its own"}
+	}
+	if o.File, err = File(o.base); err != nil {
+		return o, err
+	}
+	if o.last, err = b.Draft(ctx, o.Job.ID, 0); err != nil {
+		return o, err
+	}
+	o.House = o.base.House
+	meant(o.File)
+	if o.last.N > 1 {
+		g, err := File(o.last)
+		if err != nil {
+			return o, err
+		}
+		meant(g)
+		o.File.Style = g.Style
+	}
+	baked := taught.Match(o.base.File)
+	if o.fresh = baked || o.last.CardID != o.base.CardID; o.fresh {
+		k, err := b.Card(ctx, o.last.CardID)
+		if err != nil {
+			return o, err
+		}
+		o.File.FromCard(k)
+	}
+	if baked { // its sides are pins, since a card has none
+		o.File.Left, o.File.Right = nil, nil
+	}
+	return o, nil
+}
+
+// meant writes the unit behind every bare length of style, so that the job file's own unit may change.
+func meant(f *book.JobFile) {
+	for name, v := range f.Style {
+		s, ok := v.(string)
+		if !ok || f.Unit == "" {
+			continue
+		}
+		if _, err := tape.Parse(s, 0); err == nil {
+			continue
+		}
+		if _, err := tape.Parse(s+" "+f.Unit, 0); err == nil {
+			f.Style[name] = s + " " + f.Unit
+		}
+	}
+}
+
+// Rework takes an order that was opened and changed back as its next draft, with what its fittings taught. Where a measure was
+// changed, a new tape card is kept that corrects the one before; by is who held the tape.
+func Rework(ctx context.Context, b *book.Book, number string, src []byte, files job.Files, by, why string) (Made, error) {
+	var m Made
+	r, _, err := Draft("the changed job", src, files)
+	if err != nil {
+		return m, err
+	}
+	g, err := book.ReadJobFile(src, Measures(r))
+	if err != nil {
+		return m, err
+	}
+	meant(g)
+	o, err := Open(ctx, b, number)
+	if err != nil {
+		return m, err
+	}
+	m.Job = o.Job
+	card := book.Card{Taken: b.Today(), By: by, Figure: g.Figure, Age: g.Age, Measures: g.Measures, Corrects: o.last.CardID, Note: why}
+	measured := !alike(o.File, g)
+	if measured && by == "" {
+		return m, &Fault{Code: NoTape, Field: "by", Text: "the measures were changed; say who held the tape"}
+	}
+	f := o.File
+	f.FromCard(card) // which stays as it was measured while f is adjusted
+	f.Style = g.Style
+	ofJob := o.Job.ID
+	if measured || o.fresh {
+		ofJob = 0
+	}
+	as, byHand, err := b.Adjustments(ctx, o.Job.ClientID, o.Job.Garment, ofJob)
+	if err != nil {
+		return m, err
+	}
+	m.ByHand = byHand
+	m.adjust(f, as)
+	f.House = o.base.HouseName
+	m.Result, m.Draft, err = Freeze(o.base.Name, f.Bytes(), func(string) ([]byte, error) { return o.House, nil })
+	if err != nil {
+		return m, err
+	}
+	m.Draft.CardID, m.Draft.Why = o.last.CardID, why
+	if !measured {
+		return m, m.next(ctx, b, o.last)
+	}
+	return m, b.Write(ctx, "drafting again from new measures", func(tx *book.Tx) error {
+		k, err := tx.AddCard(o.Job.ClientID, card)
+		if err != nil {
+			return err
+		}
+		m.Draft.CardID = k.ID
+		m.Draft, err = tx.AddDraft(o.Job.ID, m.Draft)
+		return err
+	})
+}
+
+// alike says whether two job files say the same of the person who was measured.
+func alike(a, b *book.JobFile) bool {
+	if a.Figure != b.Figure || a.Age != b.Age || len(a.Measures) != len(b.Measures) {
+		return false
+	}
+	was := map[string]book.Measure{}
+	for _, m := range a.Measures {
+		was[m.Name] = m
+	}
+	for _, m := range b.Measures {
+		if w, ok := was[m.Name]; !ok || math.Abs(w.MM-m.MM) > 0.005 || w.Confirmed != m.Confirmed {
+			return false
+		}
+	}
+	return true
+}
