@@ -16,6 +16,8 @@ import (
 
 	"github.com/pressly/goose/v3"
 	"modernc.org/sqlite"
+
+	words "clothwright/mistake" // a mistake is a Fault here
 )
 
 //go:embed migrations/*.sql
@@ -439,16 +441,6 @@ func constraint(s string) string {
 }
 
 // system is what the system says of a file, without the call and the path in front.
-func system(err error) string {
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		return p.Err.Error()
-	}
-	var l *os.LinkError
-	if errors.As(err, &l) {
-		return l.Err.Error()
-	}
-	return err.Error()
-}
+func system(err error) string { return words.System(err) }
 
 func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }

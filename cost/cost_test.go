@@ -286,7 +286,7 @@ func TestMistakes(t *testing.T) {
 		"currency = \"EURO\"\n[labour]\nhour = \"1\"\n":                                                    "x.toml:1: currency is \"EURO\"; a code of ISO 4217",
 		"currency = \"EUR\"\n[labour]\nhour = \"1,50\"\n":                                                  "x.toml:3: labour.hour: \"1,50\" is no amount",
 		"currency = \"EUR\"\n[labour]\nhour = \"-1\"\n":                                                    "x.toml:3: labour.hour is -1; 0 to",
-		"currency = \"EUR\"\n[labour]\nhour = 18.5\n":                                                      "x.toml:3: the costing file cannot be read here: ",
+		"currency = \"EUR\"\n[labour]\nhour = 18.5\n":                                                      "x.toml:3: a costing file cannot be read here: ",
 		"currency = \"EUR\"\n[labour]\nhour = \"1\"\n[price]\nmargin = \"10\"\nmarkup = \"10\"\n":          "x.toml:6: price has both margin and markup",
 		"currency = \"JPY\"\n[labour]\nhour = \"1\"\n[price]\nstep = \"0.5\"\n":                            "x.toml:5: price.step is 0.5, and the smallest amount of JPY is 1",
 		"currency = \"EUR\"\n":                                                                             "x.toml: labour.hour is missing",

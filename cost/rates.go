@@ -1,42 +1,12 @@
 package cost
 
 import (
-	"bytes"
-	"errors"
-	"fmt"
-	"sort"
 	"strings"
 
-	"github.com/pelletier/go-toml/v2"
 	"github.com/shopspring/decimal"
+
+	"clothwright/mistake"
 )
-
-// Problem is a mistake in a costing file: where, what was found, what is allowed, in one sentence.
-type Problem struct {
-	File string
-	Line int // 0 when the mistake is that something is missing
-	Text string
-}
-
-// Error is the sentence with the place in front.
-func (p Problem) Error() string {
-	if p.Line > 0 {
-		return fmt.Sprintf("%s:%d: %s", p.File, p.Line, p.Text)
-	}
-	return p.File + ": " + p.Text
-}
-
-// Problems is every mistake found in a costing file, in the order of its lines.
-type Problems []Problem
-
-// Error is one sentence a line.
-func (p Problems) Error() string {
-	out := make([]string, len(p))
-	for i, q := range p {
-		out[i] = q.Error()
-	}
-	return strings.Join(out, "\n")
-}
 
 // Way is how something is reckoned.
 type Way string
@@ -148,36 +118,28 @@ type ratesFile struct {
 	} `toml:"work"`
 }
 
-type reader struct {
-	file  string
-	src   []byte
-	found Problems
-}
-
-func (r *reader) say(line int, format string, args ...any) {
-	r.found = append(r.found, Problem{r.file, line, fmt.Sprintf(format, args...)})
-}
+var aCosting = mistake.Kind{What: "a costing file", Page: "docs/book.md", Values: `amounts are texts, as "14.50"`}
 
 // Read reads a costing file. A key that is not known is a mistake, amounts are texts ("14.50") so that none is rounded on its
-// way, and a price that is not stated is left out: a finding says so when it is wanted. The error is a Problems.
+// way, and a price that is not stated is left out: a finding says so when it is wanted. The error is a mistake.Problems.
 func Read(name string, src []byte) (*Rates, error) {
-	r := &reader{file: name, src: src}
+	r := mistake.File{Name: name, Src: src}
 	var f ratesFile
-	if !r.decode(&f) {
-		return nil, r.found
+	if !r.Decode(&f, aCosting) {
+		return nil, r.Err()
 	}
 	out := &Rates{Name: f.Name, TaxName: f.Price.TaxName, TaxInside: f.Price.Inside}
 	var err error
 	switch {
 	case f.Currency == "":
-		r.say(0, "currency is missing; a code of ISO 4217 is wanted, as EUR")
+		r.Say(0, "currency is missing; a code of ISO 4217 is wanted, as EUR")
 	default:
 		if out.Currency, err = CurrencyOf(f.Currency); err != nil {
-			r.say(r.line("", "currency", 0), "%s", err)
+			r.Say(r.Line("", "currency"), "%s", err)
 		}
 	}
 	if f.Format != 0 && f.Format != 1 {
-		r.say(r.line("", "format", 0), "format is %d; 1 is allowed", f.Format)
+		r.Say(r.Line("", "format"), "format is %d; 1 is allowed", f.Format)
 	}
 	most := decimal.NewFromInt(10_000_000)
 	get := func(table, key string, nth int, s string, most Money) Money {
@@ -185,23 +147,23 @@ func Read(name string, src []byte) (*Rates, error) {
 			return Money{}
 		}
 		m, err := amount(s)
-		at := r.line(table, key, nth)
+		at := r.LineIn(table, nth, key)
 		switch {
 		case err != nil:
-			r.say(at, "%s.%s: %s", table, key, err)
+			r.Say(at, "%s.%s: %s", table, key, err)
 		case m.IsNegative() || m.GreaterThan(most):
-			r.say(at, "%s.%s is %s; 0 to %s is allowed", table, key, s, most)
+			r.Say(at, "%s.%s is %s; 0 to %s is allowed", table, key, s, most)
 		}
 		return m
 	}
 	below := decimal.RequireFromString("99")
 	out.Hour = get("labour", "hour", 0, f.Labour.Hour, most)
 	if f.Labour.Hour == "" {
-		r.say(0, "labour.hour is missing: what an hour of work is to cost")
+		r.Say(0, "labour.hour is missing: what an hour of work is to cost")
 	}
 	switch o := f.Overhead; {
 	case o.Hour != "" && o.Percent != "":
-		r.say(r.line("overhead", "percent", 0), "overhead has both hour and percent; one of them is allowed")
+		r.Say(r.LineIn("overhead", 0, "percent"), "overhead has both hour and percent; one of them is allowed")
 	case o.Hour != "":
 		out.OverheadWay, out.Overhead = PerHour, get("overhead", "hour", 0, o.Hour, most)
 	case o.Percent != "":
@@ -209,7 +171,7 @@ func Read(name string, src []byte) (*Rates, error) {
 	}
 	switch p := f.Price; {
 	case p.Margin != "" && p.Markup != "":
-		r.say(r.line("price", "markup", 0), "price has both margin and markup; one of them is allowed")
+		r.Say(r.LineIn("price", 0, "markup"), "price has both margin and markup; one of them is allowed")
 	case p.Margin != "":
 		out.ProfitWay, out.Profit = Margin, get("price", "margin", 0, p.Margin, below)
 	case p.Markup != "":
@@ -221,7 +183,7 @@ func Read(name string, src []byte) (*Rates, error) {
 	case out.Step.IsZero():
 		out.Step = smallest
 	case !out.Step.Mod(smallest).IsZero():
-		r.say(r.line("price", "step", 0), "price.step is %s, and the smallest amount of %s is %s", f.Price.Step, out.Currency.Code, smallest)
+		r.Say(r.LineIn("price", 0, "step"), "price.step is %s, and the smallest amount of %s is %s", f.Price.Step, out.Currency.Code, smallest)
 	}
 	out.Tax = get("price", "tax", 0, f.Price.Tax, hundred)
 	if out.TaxName == "" {
@@ -231,13 +193,13 @@ func Read(name string, src []byte) (*Rates, error) {
 	out.Deposit = get("price", "deposit", 0, f.Price.Deposit, hundred)
 	for i, c := range f.Cloth {
 		if c.Material == "" {
-			r.say(r.line("cloth", "price", i), "cloth %d has no material; shell, lining, padding and rib are usual", i+1)
+			r.Say(r.LineIn("cloth", i, "price"), "cloth %d has no material; shell, lining, padding and rib are usual", i+1)
 		}
 		if c.Per == "" {
 			c.Per = "m"
 		}
 		if c.Per != "m" && c.Per != "yd" {
-			r.say(r.line("cloth", "per", i), "cloth.per is %q; m and yd are allowed", c.Per)
+			r.Say(r.LineIn("cloth", i, "per"), "cloth.per is %q; m and yd are allowed", c.Per)
 		}
 		out.Cloths = append(out.Cloths, ClothPrice{c.Material, c.Name, get("cloth", "price", i, c.Price, most), c.Per})
 	}
@@ -247,7 +209,7 @@ func Read(name string, src []byte) (*Rates, error) {
 	out.Thread = get("thread", "garment", 0, f.Thread.Garment, most)
 	for i, t := range f.Trim {
 		if t.What == "" {
-			r.say(r.line("trim", "each", i), "trim %d does not say what it is", i+1)
+			r.Say(r.LineIn("trim", i, "each"), "trim %d does not say what it is", i+1)
 		}
 		n := decimal.NewFromInt(1)
 		if t.Count != "" {
@@ -257,65 +219,13 @@ func Read(name string, src []byte) (*Rates, error) {
 	}
 	for i, w := range f.Work {
 		if strings.TrimSpace(w.Starts) == "" || w.Minutes == "" {
-			r.say(r.line("work", "starts", i), "work %d wants both starts (how the operation's sentence begins) and minutes", i+1)
+			r.Say(r.LineIn("work", i, "starts"), "work %d wants both starts (how the operation's sentence begins) and minutes", i+1)
 			continue
 		}
 		out.Minutes = append(out.Minutes, Minutes{w.Starts, get("work", "minutes", i, w.Minutes, decimal.NewFromInt(6000)), w.Once})
 	}
-	if len(r.found) > 0 {
-		sort.SliceStable(r.found, func(a, b int) bool { return r.found[a].Line < r.found[b].Line })
-		return nil, r.found
+	if err := r.Err(); err != nil {
+		return nil, err
 	}
 	return out, nil
-}
-
-func (r *reader) decode(v any) bool {
-	if len(r.src) > 1<<20 {
-		r.say(0, "the file is %d kB; at most 1024 kB is allowed", len(r.src)>>10)
-		return false
-	}
-	d := toml.NewDecoder(bytes.NewReader(r.src))
-	d.DisallowUnknownFields()
-	err := d.Decode(v)
-	var unknown *toml.StrictMissingError
-	var bad *toml.DecodeError
-	switch {
-	case err == nil:
-		return true
-	case errors.As(err, &unknown):
-		for _, e := range unknown.Errors {
-			row, _ := e.Position()
-			r.say(row, "a costing file has no key %q; see docs/book.md for what it may hold", strings.Join(e.Key(), "."))
-		}
-	case errors.As(err, &bad):
-		row, _ := bad.Position()
-		why := strings.TrimPrefix(bad.Error(), "toml: ")
-		if strings.Contains(why, "cannot decode") || strings.Contains(why, "into struct field") || strings.Contains(why, "Go ") {
-			why = `the value is of another kind than this key holds; amounts are texts, as "14.50"`
-		}
-		r.say(row, "the costing file cannot be read here: %s", why)
-	default:
-		r.say(0, "the costing file cannot be read")
-	}
-	return false
-}
-
-// line finds the line of a key in the nth table of that name, 0 when it is not there. It reads the file as written: keys at
-// the start of a line, tables in brackets.
-func (r *reader) line(table, key string, nth int) int {
-	in, n := "", 0
-	for i, l := range strings.Split(string(r.src), "\n") {
-		l = strings.TrimSpace(l)
-		if strings.HasPrefix(l, "[") {
-			if in = strings.Trim(strings.SplitN(l, "]", 2)[0], "[] "); in == table {
-				n++
-			}
-			continue
-		}
-		k, _, ok := strings.Cut(l, "=")
-		if ok && in == table && strings.Trim(strings.TrimSpace(k), `"'`) == key && (table == "" || n == nth+1) {
-			return i + 1
-		}
-	}
-	return 0
 }

@@ -14,7 +14,7 @@ import (
 )
 
 // Draft reads and drafts a job file and keeps everything it was made of. The record is still empty: nothing is laid.
-// The error is a job.Problems where the file is at fault.
+// The error is a mistake.Problems where the file is at fault.
 func Draft(name string, src []byte, files job.Files) (*job.Result, book.Draft, error) {
 	src = costingLine.ReplaceAll(src, []byte("# the book prices by the room's own costing file"))
 	d := book.Draft{Name: path.Base(strings.ReplaceAll(name, `\`, "/")), File: src}

@@ -14,6 +14,7 @@ import (
 
 	"clothwright/body"
 	"clothwright/draft"
+	"clothwright/mistake"
 	"clothwright/piece"
 	"clothwright/tape"
 )
@@ -103,7 +104,7 @@ func (b *Batch) Run(ctx context.Context, table io.Reader) (Tally, error) {
 			case errors.As(err, &parse):
 				x.line, x.bad = parse.Line, fmt.Errorf("the row cannot be read: %s", parse.Err)
 			case err != nil:
-				broken <- fmt.Errorf("%s cannot be read: %s", b.File, plainError(err))
+				broken <- fmt.Errorf("%s cannot be read: %s", b.File, mistake.System(err))
 				return
 			default:
 				x.line, _ = r.FieldPos(0)
@@ -143,7 +144,7 @@ func (b *Batch) one(x *row) (*Result, error) {
 		}
 	}
 	r, err := j.Cut()
-	if ps, ok := AsProblems(err); ok {
+	if ps, ok := mistake.In(err); ok {
 		return nil, errors.New(ps[0].Text)
 	}
 	return r, err
@@ -274,12 +275,12 @@ func (h header) read(rec []string, unit tape.Unit) (id string, card body.Card, e
 			m, _ := body.Lookup(string(c.name))
 			v := body.Value{From: body.Given}
 			if m.Kind == body.Angle {
-				v.MM, err = strconv.ParseFloat(s, 64)
+				v.MM, err = degrees(s)
 			} else {
 				v.MM, err = tape.Parse(s, unit)
 			}
 			if err != nil {
-				return id, card, fmt.Errorf("%s: %s", c.name, plainly(err.Error()))
+				return id, card, fmt.Errorf("%s: %s", c.name, err)
 			}
 			if !(v.MM >= m.Least && v.MM <= m.Most) || math.IsNaN(v.MM) {
 				return id, card, fmt.Errorf("%s is %s; %g to %g mm is what a person can have", c.name, s, m.Least, m.Most)
@@ -292,17 +293,17 @@ func (h header) read(rec []string, unit tape.Unit) (id string, card body.Card, e
 
 // ReadStyle reads a style file: a job file's [style] table, or its keys alone, with unit and house beside it.
 func ReadStyle(name string, src []byte, g *draft.Garment, files Files) (draft.Style, draft.House, error) {
-	r := &reader{file: name, src: src}
+	r := reading(name, src)
 	raw := map[string]any{}
 	j := &Job{House: draft.Standard()}
-	if !r.decode(&raw, "a style file") {
-		return nil, j.House, r.found
+	if !r.Decode(&raw, aStyle) {
+		return nil, j.House, r.Err()
 	}
 	var unit tape.Unit
 	if u, ok := raw["unit"]; ok {
 		var err error
 		if unit, err = tape.ParseUnit(fmt.Sprint(u)); err != nil {
-			r.say(r.line("", "unit"), "unit is %q; in, cm and mm are allowed", fmt.Sprint(u))
+			r.Say(r.Line("", "unit"), "unit is %q; in, cm and mm are allowed", fmt.Sprint(u))
 		}
 		delete(raw, "unit")
 	}
@@ -317,10 +318,10 @@ func ReadStyle(name string, src []byte, g *draft.Garment, files Files) (draft.St
 	style, errs := g.Style(raw, unit)
 	for _, err := range errs {
 		where, _, _ := strings.Cut(err.Error(), ":")
-		r.say(r.line(table, strings.TrimPrefix(where, "style.")), "%s", err)
+		r.Say(r.Line(table, strings.TrimPrefix(where, "style.")), "%s", err)
 	}
-	if len(r.found) > 0 {
-		return nil, j.House, r.found
+	if err := r.Err(); err != nil {
+		return nil, j.House, err
 	}
 	return style, j.House, nil
 }

@@ -227,6 +227,28 @@ func TestHouseMistakesInOrder(t *testing.T) {
 	}
 }
 
+// A mistake is told with its own line, also in the second of two cloths and in a later cloth's flaw. Common practice, no source.
+func TestHouseMistakesLines(t *testing.T) {
+	src := []byte("[[cloth]]\nmaterial = \"shell\"\nwidth = \"45 in\"\nfold = \"open\"\n[[cloth.flaw]]\nx = \"1 in\"\ny = \"1 in\"\nwide = \"1 in\"\nlong = \"1 in\"\n" +
+		"[[cloth]]\nmaterial = \"lining\"\nwidth = \"1 in\"\nfold = \"double\"\n[[cloth.flaw]]\nx = \"a yard\"\n")
+	_, err := ReadHouse("h.toml", src)
+	for _, want := range []string{"h.toml:12: width", "h.toml:13: cloth \"lining\": fold", "h.toml:15: x"} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q is not in what is said:\n%v", want, err)
+		}
+	}
+}
+
+// An angle is a number and nothing else but its unit.
+func TestAngle(t *testing.T) {
+	for s, want := range map[string]float64{"20": 20, " 20.5 deg": 20.5, "20°": 20, "20 in": -1, "20x": -1, "nan": -1, "": -1} {
+		got, err := degrees(s)
+		if (err != nil) != (want < 0) || err == nil && got != want {
+			t.Errorf("%q: %g, %v", s, got, err)
+		}
+	}
+}
+
 func FuzzHouse(f *testing.F) {
 	f.Add([]byte("tape = \"1/8 in\"\n[rib]\nstretch = 0.5\n[rib.cuff]\nratio = 0.7\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"45 in\""))
 	f.Add([]byte("zips = [\"14 in\", 3, nan]\n[allowances]\nside = -1"))

@@ -1,7 +1,6 @@
 package job
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -10,6 +9,7 @@ import (
 	"clothwright/body"
 	"clothwright/cost"
 	"clothwright/lay"
+	"clothwright/mistake"
 	"clothwright/piece"
 	"clothwright/sheet/text"
 	"clothwright/truing"
@@ -26,12 +26,12 @@ type Result struct {
 	Plans    []*lay.Plan // how the pieces are laid, one plan a cloth; filled by Lay
 }
 
-// Cut drafts a job and trues it. The error is a Problems: the job could not be drafted at all.
+// Cut drafts a job and trues it. The error is a mistake.Problems: the job could not be drafted at all.
 func (j *Job) Cut() (*Result, error) {
 	r := &Result{Job: j, Card: j.Card.Complete()}
 	p, err := j.Garment.Draft(r.Card, j.Style, &j.House)
 	if err != nil {
-		return nil, Problems{{File: j.File, Text: err.Error()}}
+		return nil, mistake.Problems{{File: j.File, Text: err.Error()}}
 	}
 	r.Pattern = p
 	r.Findings = append(r.Findings, j.doubts()...)
@@ -175,11 +175,4 @@ func (r *Result) ExitCode() int {
 		return 1
 	}
 	return 0
-}
-
-// AsProblems is the list of mistakes in an error of this package.
-func AsProblems(err error) (Problems, bool) {
-	var ps Problems
-	ok := errors.As(err, &ps)
-	return ps, ok
 }

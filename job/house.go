@@ -67,28 +67,28 @@ type flawFile struct {
 	Long any `toml:"long"`
 }
 
-// ReadHouse reads a house file; what it does not say is as in draft.Standard. The error is a Problems.
+// ReadHouse reads a house file; what it does not say is as in draft.Standard. The error is a mistake.Problems.
 func ReadHouse(name string, src []byte) (draft.House, error) {
-	r := &reader{file: name, src: src}
+	r := reading(name, src)
 	h := draft.Standard()
 	var f houseFile
-	if !r.decode(&f, "a house file") {
-		return h, r.found
+	if !r.Decode(&f, aHouse) {
+		return h, r.Err()
 	}
 	unit, err := tape.ParseUnit(f.Unit)
 	if f.Unit != "" && err != nil {
-		r.say(r.line("", "unit"), "unit is %q; in, cm and mm are allowed", f.Unit)
+		r.Say(r.Line("", "unit"), "unit is %q; in, cm and mm are allowed", f.Unit)
 	}
-	get := func(table, key string, v any, least, most float64, into *float64) {
+	get := func(table string, nth int, key string, v any, least, most float64, into *float64) {
 		if v == nil {
 			return
 		}
 		mm, err := tape.Parse(fmt.Sprint(v), unit)
 		switch {
 		case err != nil:
-			r.say(r.line(table, key), "%s: %s", key, err)
+			r.Say(r.LineIn(table, nth, key), "%s: %s", key, err)
 		case mm < least || mm > most:
-			r.say(r.line(table, key), "%s is %v; %g to %g mm is allowed", key, v, least, most)
+			r.Say(r.LineIn(table, nth, key), "%s is %v; %g to %g mm is allowed", key, v, least, most)
 		default:
 			*into = mm
 		}
@@ -98,16 +98,16 @@ func ReadHouse(name string, src []byte) (draft.House, error) {
 	}
 	if f.Tape != "" {
 		if h.Tape, err = tape.ParseTape(f.Tape); err != nil {
-			r.say(r.line("", "tape"), "tape: %s", err)
+			r.Say(r.Line("", "tape"), "tape: %s", err)
 		}
 	}
 	if f.Paper != "" {
 		if f.Paper != "A4" && f.Paper != "Letter" {
-			r.say(r.line("", "paper"), "paper is %q; A4 and Letter are allowed", f.Paper)
+			r.Say(r.Line("", "paper"), "paper is %q; A4 and Letter are allowed", f.Paper)
 		}
 		h.Paper = f.Paper
 	}
-	get("", "roll", f.Roll, 0, 5000, &h.Roll)
+	get("", 0, "roll", f.Roll, 0, 5000, &h.Roll)
 	if len(f.Allowances) > 0 {
 		known := map[string]bool{}
 		for _, k := range draft.AllowanceKinds {
@@ -120,20 +120,20 @@ func ReadHouse(name string, src []byte) (draft.House, error) {
 		sort.Strings(keys)
 		for _, k := range keys {
 			if !known[k] {
-				r.say(r.line("allowances", k), "allowances.%s is no kind of edge; see docs/files.md for the kinds", k)
+				r.Say(r.Line("allowances", k), "allowances.%s is no kind of edge; see docs/files.md for the kinds", k)
 				continue
 			}
 			a := h.Allowances[k]
-			get("allowances", k, f.Allowances[k], 0, 60, &a)
+			get("allowances", 0, k, f.Allowances[k], 0, 60, &a)
 			h.Allowances[k] = a
 		}
 	}
-	get("rib", "ready_band", f.Rib.ReadyBand, 20, 200, &h.ReadyBand)
-	get("rib", "tube", f.Rib.Tube, 0, 1500, &h.RibTube)
-	get("rib", "seam", f.Rib.Seam, 2, 25, &h.RibSeam)
+	get("rib", 0, "ready_band", f.Rib.ReadyBand, 20, 200, &h.ReadyBand)
+	get("rib", 0, "tube", f.Rib.Tube, 0, 1500, &h.RibTube)
+	get("rib", 0, "seam", f.Rib.Seam, 2, 25, &h.RibSeam)
 	if s := f.Rib.Stretch; s != nil {
 		if !(*s >= 0.05 && *s <= 2) {
-			r.say(r.line("rib", "stretch"), "rib.stretch is %g; 0.05 to 2 is allowed (0.5 is half as long again when pulled)", *s)
+			r.Say(r.Line("rib", "stretch"), "rib.stretch is %g; 0.05 to 2 is allowed (0.5 is half as long again when pulled)", *s)
 		}
 		h.RibStretch = *s
 	}
@@ -151,7 +151,7 @@ func ReadHouse(name string, src []byte) (draft.House, error) {
 			}
 		}
 		if !(0.3 <= d.Least && d.Least <= d.Ratio && d.Ratio <= d.Most && d.Most <= 1) {
-			r.say(r.line("rib."+kind, "ratio"), "rib.%s: least %g, ratio %g, most %g; they must rise from 0.3 to 1", kind, d.Least, d.Ratio, d.Most)
+			r.Say(r.Line("rib."+kind, "ratio"), "rib.%s: least %g, ratio %g, most %g; they must rise from 0.3 to 1", kind, d.Least, d.Ratio, d.Most)
 		}
 		h.Ribs[kind] = d
 	}
@@ -159,7 +159,7 @@ func ReadHouse(name string, src []byte) (draft.House, error) {
 		h.Zips = h.Zips[:0:0]
 		for _, z := range f.Zips {
 			var mm float64
-			get("", "zips", z, 50, 2000, &mm)
+			get("", 0, "zips", z, 50, 2000, &mm)
 			if mm > 0 {
 				h.Zips = append(h.Zips, mm)
 			}
@@ -168,27 +168,26 @@ func ReadHouse(name string, src []byte) (draft.House, error) {
 	}
 	if len(f.Cloth) > 0 {
 		h.Cloths = nil
+		flaws := 0
 		for i, c := range f.Cloth {
-			h.Cloths = append(h.Cloths, r.cloth(i, c, get))
+			h.Cloths = append(h.Cloths, r.cloth(i, c, flaws, get))
+			flaws += len(c.Flaw)
 		}
 	}
 	if h.ReadyBand <= h.RibSeam {
-		r.say(r.line("rib", "ready_band"), "the ready band is not higher than its seam allowance")
+		r.Say(r.Line("rib", "ready_band"), "the ready band is not higher than its seam allowance")
 	}
-	if len(r.found) > 0 {
-		sort.SliceStable(r.found, func(a, b int) bool { return r.found[a].Line < r.found[b].Line })
-		return h, r.found
-	}
-	return h, nil
+	return h, r.Err()
 }
 
-func (r *reader) cloth(i int, c clothFile, get func(table, key string, v any, least, most float64, into *float64)) draft.Cloth {
+// cloth reads the ith cloth; nthFlaw flaws are written before its own, in the cloths above it.
+func (r *reader) cloth(i int, c clothFile, nthFlaw int, get func(table string, nth int, key string, v any, least, most float64, into *float64)) draft.Cloth {
 	out := draft.Cloth{Material: c.Material, Name: c.Name, Fold: c.Fold, Nap: c.Nap, Price: c.Price, Step: 100}
 	if out.Name == "" {
 		out.Name = c.Material
 	}
 	if c.Material == "" {
-		r.say(0, "cloth %d has no material; shell, lining, padding and rib are usual", i+1)
+		r.Say(0, "cloth %d has no material; shell, lining, padding and rib are usual", i+1)
 	}
 	if out.Fold == "" {
 		out.Fold = "lengthwise"
@@ -196,41 +195,41 @@ func (r *reader) cloth(i int, c clothFile, get func(table, key string, v any, le
 	switch out.Fold {
 	case "lengthwise", "open", "crosswise", "tubular":
 	default:
-		r.say(r.line("cloth", "fold"), "cloth %q: fold is %q; lengthwise, open, crosswise and tubular are allowed", out.Name, c.Fold)
+		r.Say(r.LineIn("cloth", i, "fold"), "cloth %q: fold is %q; lengthwise, open, crosswise and tubular are allowed", out.Name, c.Fold)
 	}
-	get("cloth", "width", c.Width, 100, 5000, &out.Width)
-	get("cloth", "selvedge", c.Selvedge, 0, 100, &out.Selvedge)
-	get("cloth", "step", c.Step, 1, 1000, &out.Step)
-	get("cloth", "repeat_long", c.RepeatLong, 0, 2000, &out.RepeatLong)
-	get("cloth", "repeat_wide", c.RepeatWide, 0, 2000, &out.RepeatWide)
-	get("cloth", "gap", c.Gap, 0, 50, &out.Gap)
-	get("cloth", "remnant", c.Remnant, 100, 10000, &out.Remnant)
+	get("cloth", i, "width", c.Width, 100, 5000, &out.Width)
+	get("cloth", i, "selvedge", c.Selvedge, 0, 100, &out.Selvedge)
+	get("cloth", i, "step", c.Step, 1, 1000, &out.Step)
+	get("cloth", i, "repeat_long", c.RepeatLong, 0, 2000, &out.RepeatLong)
+	get("cloth", i, "repeat_wide", c.RepeatWide, 0, 2000, &out.RepeatWide)
+	get("cloth", i, "gap", c.Gap, 0, 50, &out.Gap)
+	get("cloth", i, "remnant", c.Remnant, 100, 10000, &out.Remnant)
 	for _, v := range []struct {
 		key       string
 		got, most float64
 		to        *float64
 	}{{"tilt", c.Tilt, 5, &out.Tilt}, {"shrinks_long", c.ShrinksLong, 0.3, &out.ShrinkLong}, {"shrinks_wide", c.ShrinksWide, 0.3, &out.ShrinkWide}} {
 		if !(v.got >= 0 && v.got <= v.most) {
-			r.say(r.line("cloth", v.key), "cloth %q: %s is %g; 0 to %g is allowed", out.Name, v.key, v.got, v.most)
+			r.Say(r.LineIn("cloth", i, v.key), "cloth %q: %s is %g; 0 to %g is allowed", out.Name, v.key, v.got, v.most)
 			continue
 		}
 		*v.to = v.got
 	}
 	out.WashFirst = c.WashFirst
-	for _, f := range c.Flaw {
+	for n, f := range c.Flaw {
 		var flaw draft.Flaw
-		get("cloth.flaw", "x", f.X, 0, 5000, &flaw.X)
-		get("cloth.flaw", "y", f.Y, 0, 10000, &flaw.Y)
-		get("cloth.flaw", "wide", f.Wide, 1, 5000, &flaw.Wide)
-		get("cloth.flaw", "long", f.Long, 1, 10000, &flaw.Long)
+		get("cloth.flaw", nthFlaw+n, "x", f.X, 0, 5000, &flaw.X)
+		get("cloth.flaw", nthFlaw+n, "y", f.Y, 0, 10000, &flaw.Y)
+		get("cloth.flaw", nthFlaw+n, "wide", f.Wide, 1, 5000, &flaw.Wide)
+		get("cloth.flaw", nthFlaw+n, "long", f.Long, 1, 10000, &flaw.Long)
 		if flaw.Wide == 0 || flaw.Long == 0 {
-			r.say(r.line("cloth.flaw", "x"), "cloth %q: a flaw has no size; wide and long are wanted", out.Name)
+			r.Say(r.LineIn("cloth.flaw", nthFlaw+n, "x"), "cloth %q: a flaw has no size; wide and long are wanted", out.Name)
 			continue
 		}
 		out.Flaws = append(out.Flaws, flaw)
 	}
 	if out.Width <= 2*out.Selvedge || math.IsNaN(out.Width) {
-		r.say(0, "cloth %q: its width is missing or no wider than its selvedges", out.Name)
+		r.Say(0, "cloth %q: its width is missing or no wider than its selvedges", out.Name)
 	}
 	return out
 }

@@ -1,55 +1,24 @@
 package job
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
-
-	"github.com/pelletier/go-toml/v2"
 
 	"clothwright/body"
 	"clothwright/cost"
 	"clothwright/draft"
 	"clothwright/garments"
+	"clothwright/mistake"
 	"clothwright/tape"
 )
 
 // Files hands in what a job file refers to by a path written in it: the house file, a maker's own script.
 type Files func(path string) ([]byte, error)
-
-// Problem is a user's mistake in a file: where, what was found, what is allowed, in one sentence.
-type Problem struct {
-	File string
-	Line int // 0 when the mistake is that something is missing
-	Text string
-}
-
-// Error is the sentence with the place in front.
-func (p Problem) Error() string {
-	if p.Line > 0 {
-		return fmt.Sprintf("%s:%d: %s", p.File, p.Line, p.Text)
-	}
-	return p.File + ": " + p.Text
-}
-
-// Problems is every mistake found in a job, in the order of its lines.
-type Problems []Problem
-
-// Error is one sentence a line.
-func (p Problems) Error() string {
-	var b strings.Builder
-	for i, q := range p {
-		if i > 0 {
-			b.WriteByte('\n')
-		}
-		b.WriteString(q.Error())
-	}
-	return b.String()
-}
 
 // Job is a job file that has been read and found sound.
 type Job struct {
@@ -91,32 +60,35 @@ type file struct {
 	Style    map[string]any `toml:"style"`
 }
 
-// reader collects the mistakes of one file.
-type reader struct {
-	file  string
-	src   []byte
-	found Problems
+// reader reads a file and collects its mistakes, and those of the files it names.
+type reader struct{ mistake.File }
+
+// The files that a maker writes.
+var (
+	aJob   = mistake.Kind{What: "a job file", Page: "docs/files.md"}
+	aHouse = mistake.Kind{What: "a house file", Page: "docs/files.md"}
+	aStyle = mistake.Kind{What: "a style file", Page: "docs/files.md"}
+)
+
+func reading(name string, src []byte) *reader {
+	return &reader{mistake.File{Name: name, Src: src}}
 }
 
-func (r *reader) say(line int, format string, a ...any) {
-	r.found = append(r.found, Problem{r.file, line, fmt.Sprintf(format, a...)})
-}
-
-// Read reads a job file. Name is how errors call it. The error is a Problems with every mistake found.
+// Read reads a job file. Name is how errors call it. The error is a mistake.Problems with every mistake found.
 func Read(name string, src []byte, files Files) (*Job, error) { return read(name, src, files, "") }
 
 // read reads a job file, in another size than it says when one is given.
 func read(name string, src []byte, files Files, size string) (*Job, error) {
-	r := &reader{file: name, src: src}
+	r := reading(name, src)
 	var f file
-	if !r.decode(&f, "a job file") {
-		return nil, r.found
+	if !r.Decode(&f, aJob) {
+		return nil, r.Err()
 	}
 	if size != "" {
 		f.Size = size
 	}
 	if f.Format != 0 && f.Format != 1 {
-		r.say(r.line("", "format"), "format is %d; 1 is allowed", f.Format)
+		r.Say(r.Line("", "format"), "format is %d; 1 is allowed", f.Format)
 	}
 	j := &Job{File: name, Number: f.Job, Client: f.Client, Date: f.Date, Note: f.Note, Demo: f.Demo, House: draft.Standard()}
 	if j.Number == "" {
@@ -124,7 +96,7 @@ func read(name string, src []byte, files Files, size string) (*Job, error) {
 	}
 	unit, err := tape.ParseUnit(f.Unit)
 	if f.Unit != "" && err != nil {
-		r.say(r.line("", "unit"), "unit is %q; in, cm and mm are allowed", f.Unit)
+		r.Say(r.Line("", "unit"), "unit is %q; in, cm and mm are allowed", f.Unit)
 	}
 	if f.House != "" {
 		r.house(j, f.House, files)
@@ -138,13 +110,12 @@ func read(name string, src []byte, files Files, size string) (*Job, error) {
 		style, errs := j.Garment.Style(f.Style, unit)
 		for _, err := range errs {
 			where, _, _ := strings.Cut(err.Error(), ":")
-			r.say(r.line("style", strings.TrimPrefix(where, "style.")), "%s", err)
+			r.Say(r.Line("style", strings.TrimPrefix(where, "style.")), "%s", err)
 		}
 		j.Style = style
 	}
-	if len(r.found) > 0 {
-		sort.SliceStable(r.found, func(a, b int) bool { return r.found[a].Line < r.found[b].Line && r.found[a].File == r.found[b].File })
-		return nil, r.found
+	if err := r.Err(); err != nil {
+		return nil, err
 	}
 	return j, nil
 }
@@ -153,134 +124,60 @@ func lastPart(path string) string {
 	return path[strings.LastIndexAny(path, `/\`)+1:]
 }
 
-// decode reads TOML strictly into v, turning what the library says into our sentences.
-func (r *reader) decode(v any, what string) bool {
-	if len(r.src) > 1<<20 {
-		r.say(0, "the file is %d kB; at most 1024 kB is allowed", len(r.src)>>10)
-		return false
-	}
-	d := toml.NewDecoder(bytes.NewReader(r.src))
-	d.DisallowUnknownFields()
-	err := d.Decode(v)
-	var unknown *toml.StrictMissingError
-	if errors.As(err, &unknown) {
-		for _, e := range unknown.Errors {
-			row, _ := e.Position()
-			r.say(row, "%s has no key %q; see docs/files.md for what it may hold", what, strings.Join(e.Key(), "."))
-		}
-		return false
-	}
-	var bad *toml.DecodeError
-	if errors.As(err, &bad) {
-		row, _ := bad.Position()
-		r.say(row, "%s cannot be read here: %s", what, plainly(strings.TrimPrefix(bad.Error(), "toml: ")))
-		return false
-	}
-	if err != nil {
-		r.say(0, "%s cannot be read: %s", what, plainly(strings.TrimPrefix(err.Error(), "toml: ")))
-		return false
-	}
-	return true
-}
-
-// plainly keeps Go's type names out of a sentence.
-func plainly(s string) string {
-	if i := strings.Index(s, "cannot decode"); i >= 0 {
-		s = "the value is of another kind than this key holds"
-	}
-	return strings.NewReplacer("struct field", "key", "map[string]interface {}", "table", "interface {}", "value").Replace(s)
-}
-
-// line finds the line of a key in a table of the file, 0 when it is not there. It reads the file as written:
-// keys at the start of a line, tables in brackets, as every job and house file is.
-func (r *reader) line(table, key string) int {
-	in := ""
-	for i, l := range strings.Split(string(r.src), "\n") {
-		l = strings.TrimSpace(l)
-		if strings.HasPrefix(l, "[") {
-			in = strings.Trim(strings.SplitN(l, "]", 2)[0], "[] ")
-			continue
-		}
-		k, _, ok := strings.Cut(l, "=")
-		k = strings.Trim(strings.TrimSpace(k), `"'`)
-		if ok && (in == table && k == key || in == "" && k == table+"."+key) {
-			return i + 1
-		}
-	}
-	return 0
-}
-
 func (r *reader) house(j *Job, path string, files Files) {
-	at := r.line("", "house")
+	at := r.Line("", "house")
 	if files == nil {
-		r.say(at, "house names the file %q, and no files can be read here", path)
+		r.Say(at, "house names the file %q, and no files can be read here", path)
 		return
 	}
 	src, err := files(path)
 	if err != nil {
-		r.say(at, "the house file %q cannot be read: %s", path, plainError(err))
+		r.Say(at, "the house file %q cannot be read: %s", path, mistake.System(err))
 		return
 	}
 	h, err := ReadHouse(path, src)
-	if err != nil {
-		var ps Problems
-		if errors.As(err, &ps) {
-			r.found = append(r.found, ps...)
-		}
+	if ps, wrong := mistake.In(err); wrong {
+		r.Found = append(r.Found, ps...)
 		return
 	}
 	j.House = h
 }
 
 func (r *reader) costing(j *Job, path string, files Files) {
-	at := r.line("", "costing")
+	at := r.Line("", "costing")
 	if files == nil {
-		r.say(at, "costing names the file %q, and no files can be read here", path)
+		r.Say(at, "costing names the file %q, and no files can be read here", path)
 		return
 	}
 	src, err := files(path)
 	if err != nil {
-		r.say(at, "the costing file %q cannot be read: %s", path, plainError(err))
+		r.Say(at, "the costing file %q cannot be read: %s", path, mistake.System(err))
 		return
 	}
 	rates, err := cost.Read(path, src)
-	var ps cost.Problems
-	if errors.As(err, &ps) {
-		for _, p := range ps {
-			r.found = append(r.found, Problem(p))
-		}
+	if ps, wrong := mistake.In(err); wrong {
+		r.Found = append(r.Found, ps...)
 		return
 	}
 	j.Rates = rates
 }
 
-// plainError is the last part of a wrapped error: "no such file or directory".
-func plainError(err error) string {
-	for {
-		next := errors.Unwrap(err)
-		if next == nil {
-			return err.Error()
-		}
-		err = next
-	}
-}
-
 func (r *reader) garment(j *Job, name string, files Files) {
-	at := r.line("", "garment")
+	at := r.Line("", "garment")
 	if name == "" {
-		r.say(at, "garment is missing; %s is allowed, or the path of a script of your own", strings.Join(garments.Names(), ", "))
+		r.Say(at, "garment is missing; %s is allowed, or the path of a script of your own", strings.Join(garments.Names(), ", "))
 		return
 	}
 	src, own := garments.Script(name)
 	where := "garments/" + name + "/draft.star"
 	if !own {
 		if !strings.HasSuffix(name, ".star") || files == nil {
-			r.say(at, "garment %q is not known; %s is allowed, or the path of a script of your own ending in .star", name, strings.Join(garments.Names(), ", "))
+			r.Say(at, "garment %q is not known; %s is allowed, or the path of a script of your own ending in .star", name, strings.Join(garments.Names(), ", "))
 			return
 		}
 		var err error
 		if src, err = files(name); err != nil {
-			r.say(at, "the garment script %q cannot be read: %s", name, plainError(err))
+			r.Say(at, "the garment script %q cannot be read: %s", name, mistake.System(err))
 			return
 		}
 		where, j.Foreign = name, true
@@ -290,7 +187,7 @@ func (r *reader) garment(j *Job, name string, files Files) {
 	if err != nil {
 		var e *draft.Error
 		if errors.As(err, &e) {
-			r.found = append(r.found, Problem{e.File, e.Line, e.Text})
+			r.Found = append(r.Found, mistake.Problem{File: e.File, Line: e.Line, Text: e.Text})
 		}
 		return
 	}
@@ -302,10 +199,10 @@ var figures = map[string]body.Figure{"": body.Unstated, "women": body.Women, "me
 func (r *reader) card(j *Job, f *file, unit tape.Unit) {
 	figure, ok := figures[f.Figure]
 	if !ok {
-		r.say(r.line("", "figure"), "figure is %q; women, men and child are allowed, or none", f.Figure)
+		r.Say(r.Line("", "figure"), "figure is %q; women, men and child are allowed, or none", f.Figure)
 	}
 	if f.Age < 0 || f.Age > 120 || math.IsNaN(f.Age) {
-		r.say(r.line("", "age"), "age is %g years; 0 to 120 is allowed", f.Age)
+		r.Say(r.Line("", "age"), "age is %g years; 0 to 120 is allowed", f.Age)
 	}
 	seen := map[body.Name]string{}
 	j.Card = body.Card{Figure: figure, Age: f.Age, Values: r.values("measures", f.Measures, unit, seen)}
@@ -328,7 +225,7 @@ func (r *reader) card(j *Job, f *file, unit tape.Unit) {
 		}
 		// A stock size is nobody's: what its table does not have may be what such people usually have.
 		if v, ok := full.Get(m.Name); !ok || v.From == body.Estimated && j.Size == "" {
-			r.say(0, "measures.%s is missing: %s", m.Name, m.How)
+			r.Say(0, "measures.%s is missing: %s", m.Name, m.How)
 		}
 	}
 }
@@ -342,20 +239,20 @@ func (r *reader) values(table string, raw map[string]any, unit tape.Unit, seen m
 	}
 	sort.Strings(keys)
 	for _, k := range keys {
-		at := r.line(table, k)
+		at := r.Line(table, k)
 		m, ok := body.Lookup(k)
 		if !ok {
-			r.say(at, "%s.%s is no measure%s", table, k, nearest(k))
+			r.Say(at, "%s.%s is no measure%s", table, k, nearest(k))
 			continue
 		}
 		if other, twice := seen[m.Name]; twice {
-			r.say(at, "%s.%s is the same measure as %s, which is given too", table, k, other)
+			r.Say(at, "%s.%s is the same measure as %s, which is given too", table, k, other)
 			continue
 		}
 		seen[m.Name] = k
 		v, err := value(m, raw[k], unit)
 		if err != nil {
-			r.say(at, "%s.%s: %s", table, k, err)
+			r.Say(at, "%s.%s: %s", table, k, err)
 			continue
 		}
 		out[m.Name] = v
@@ -374,7 +271,7 @@ func (r *reader) size(j *Job, f *file) {
 		if strings.Contains(err.Error(), "size table") {
 			key = "size_table"
 		}
-		r.say(r.line("", key), "%s", err)
+		r.Say(r.Line("", key), "%s", err)
 		return
 	}
 	j.Table, j.Size = f.Table, f.Size
@@ -391,7 +288,7 @@ func (r *reader) size(j *Job, f *file) {
 // Sized is the same job in another size of its table, as if its file said so. The job must have been read with one.
 func (j *Job) Sized(src []byte, size string, files Files) (*Job, error) {
 	if j.Table == "" {
-		return nil, Problems{{File: j.File, Text: "the job names no size_table, so it cannot be drafted in other sizes"}}
+		return nil, mistake.Problems{{File: j.File, Text: "the job names no size_table, so it cannot be drafted in other sizes"}}
 	}
 	return read(j.File, src, files, size)
 }
@@ -405,7 +302,7 @@ func (r *reader) side(table string, raw map[string]any, unit tape.Unit) map[body
 	out := r.values(table, raw, unit, seen)
 	for n, k := range seen {
 		if !slices.Contains(body.Sided, n) {
-			r.say(r.line(table, k), "%s.%s is not taken on one side; %s are", table, k, joined(body.Sided))
+			r.Say(r.Line(table, k), "%s.%s is not taken on one side; %s are", table, k, joined(body.Sided))
 		}
 	}
 	return out
@@ -438,9 +335,9 @@ func value(m body.Measure, raw any, unit tape.Unit) (body.Value, error) {
 		}
 	}
 	if m.Kind == body.Angle {
-		s := strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(strings.TrimSpace(fmt.Sprint(raw)), "deg"), "°"))
-		if _, err := fmt.Sscanf(s, "%f", &v.MM); err != nil || math.IsNaN(v.MM) {
-			return v, fmt.Errorf("%q is not an angle; degrees are allowed, as 20", fmt.Sprint(raw))
+		var err error
+		if v.MM, err = degrees(fmt.Sprint(raw)); err != nil {
+			return v, err
 		}
 		if v.MM < m.Least || v.MM > m.Most {
 			return v, fmt.Errorf("%g degrees is found; %g to %g is allowed", v.MM, m.Least, m.Most)
@@ -465,6 +362,15 @@ func value(m body.Measure, raw any, unit tape.Unit) (body.Value, error) {
 	}
 	v.MM = mm
 	return v, nil
+}
+
+// degrees reads an angle: "20", "20 deg", "20°".
+func degrees(s string) (float64, error) {
+	d, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(strings.TrimSpace(s), "deg"), "°")), 64)
+	if err != nil || math.IsNaN(d) {
+		return 0, fmt.Errorf("%q is not an angle; degrees are allowed, as 20", s)
+	}
+	return d, nil
 }
 
 // nearest suggests the measure a misspelt name was meant for.

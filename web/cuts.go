@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"clothwright/job"
+	"clothwright/mistake"
 )
 
 // cuts remembers what was drafted last, since one job's pages, pictures and sheets are asked for one after another.
@@ -38,7 +39,7 @@ func (s *Server) cut(r *Record) (*cut, error) {
 	}
 	c = &cut{sign: sign}
 	c.result, c.err = s.draft(src)
-	if _, ours := job.AsProblems(c.err); c.err != nil && !ours {
+	if _, ours := mistake.In(c.err); c.err != nil && !ours {
 		return nil, c.err
 	}
 	s.cuts.keep(c)

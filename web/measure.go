@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"clothwright/body"
-	"clothwright/job"
+	"clothwright/mistake"
 	"clothwright/tape"
 )
 
@@ -304,7 +304,7 @@ func (v *visit) create() error {
 // problems are the sentences of what keeps a job from being drafted.
 func problems(err error) []string {
 	var out []string
-	if ps, ok := job.AsProblems(err); ok {
+	if ps, ok := mistake.In(err); ok {
 		for _, p := range ps {
 			out = append(out, sentence(p.Text))
 		}

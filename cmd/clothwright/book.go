@@ -92,7 +92,7 @@ func (c *InBook) open(readOnly bool, do func(ctx context.Context, b *book.Book) 
 		return err
 	}
 	defer b.Close()
-	return flagged(moneySentences(sentences(do(context.Background(), b))))
+	return flagged(sentences(do(context.Background(), b)))
 }
 
 type bookCommand struct {

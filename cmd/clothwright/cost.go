@@ -38,7 +38,7 @@ func (c *priceCommand) Run(w *world) error {
 	}
 	rates, err := cost.Read(c.Costing, src)
 	if err != nil {
-		return moneySentences(err)
+		return sentences(err)
 	}
 	r, err := cutFile(c.Job)
 	if err != nil {
@@ -71,15 +71,6 @@ func flagged(err error) error {
 	var f *desk.Fault
 	if errors.As(err, &f) && f.Field != "" {
 		return fmt.Errorf("--%s: %s", f.Field, f.Text)
-	}
-	return err
-}
-
-// moneySentences prints the mistakes of a costing file one a line behind the same word.
-func moneySentences(err error) error {
-	var ps cost.Problems
-	if errors.As(err, &ps) {
-		return errors.New(strings.ReplaceAll(ps.Error(), "\n", "\nerror: "))
 	}
 	return err
 }
@@ -124,7 +115,7 @@ func writeSheets(w *world, dir string, sheets []job.Output) error {
 // checkCosting refuses a costing file that cannot be used.
 func checkCosting(name string, src []byte) error {
 	_, err := cost.Read(name, src)
-	return moneySentences(err)
+	return sentences(err)
 }
 
 // checkHouse refuses a house file that cannot be used.

@@ -3,12 +3,12 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"clothwright/job"
+	"clothwright/mistake"
 	"clothwright/piece"
 )
 
@@ -66,24 +66,14 @@ func filesBeside(path string) job.Files {
 
 // sentences prints problems one a line behind the same word.
 func sentences(err error) error {
-	if ps, ok := job.AsProblems(err); ok {
+	if ps, ok := mistake.In(err); ok {
 		return errors.New(strings.ReplaceAll(ps.Error(), "\n", "\nerror: "))
 	}
 	return err
 }
 
 // plain is what the system says of a file, without the call and the path in front.
-func plain(err error) string {
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		return p.Err.Error()
-	}
-	var l *os.LinkError
-	if errors.As(err, &l) {
-		return l.Err.Error()
-	}
-	return err.Error()
-}
+func plain(err error) string { return mistake.System(err) }
 
 // tell prints what was done and what the maker should know.
 func tell(w *world, r *job.Result, dir string, files []job.Output) {
