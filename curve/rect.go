@@ -66,6 +66,25 @@ func (r Rect) Overlaps(o Rect) bool {
 	return r.Min.X <= o.Max.X && o.Min.X <= r.Max.X && r.Min.Y <= o.Max.Y && o.Min.Y <= r.Max.Y
 }
 
+// Common returns the box that r and o share, an empty one when they share no point.
+func (r Rect) Common(o Rect) Rect {
+	return Rect{Point{math.Max(r.Min.X, o.Min.X), math.Max(r.Min.Y, o.Min.Y)}, Point{math.Min(r.Max.X, o.Max.X), math.Min(r.Max.Y, o.Max.Y)}}
+}
+
+// Meets reports whether the straight line from a to b shares a point with r, exactly; touching an edge or a corner counts.
+func (r Rect) Meets(a, b Point) bool {
+	if r.Empty() || !r.Overlaps(Bounds(a, b)) {
+		return false
+	}
+	// Two convex figures are apart when some side of either has them on different sides. Those of the box are done with; along the
+	// line itself, it is the two corners farthest off on either hand that tell.
+	c, d := r.Min, r.Max
+	if (b.X > a.X) == (b.Y > a.Y) { // falling to the right on the page: the other two corners
+		c.X, d.X = d.X, c.X
+	}
+	return Orient(a, b, c)*Orient(a, b, d) <= 0
+}
+
 // W is the width, 0 for an empty box.
 func (r Rect) W() float64 { return math.Max(0, r.Max.X-r.Min.X) }
 

@@ -89,27 +89,12 @@ func (g *grid) edge(a, b curve.Point) {
 	y0, y1 := int(math.Floor(box.Min.Y/offcutGrid)), int(math.Floor(box.Max.Y/offcutGrid))
 	for y := max(0, y0); y <= min(g.ny-1, y1); y++ {
 		for x := max(0, x0); x <= min(g.nx-1, x1); x++ {
-			if meets(a, b, float64(x)*offcutGrid, float64(y)*offcutGrid) {
+			at := curve.Point{X: float64(x) * offcutGrid, Y: float64(y) * offcutGrid}
+			if (curve.Rect{Min: at, Max: at.Add(curve.Point{X: offcutGrid, Y: offcutGrid})}).Meets(a, b) {
 				g.taken[y*g.nx+x] = true
 			}
 		}
 	}
-}
-
-// meets reports whether the line from a to b meets the square with its first corner at (x, y), cutting it down side by side.
-func meets(a, b curve.Point, x, y float64) bool {
-	t0, t1 := 0.0, 1.0
-	for _, e := range [4][2]float64{{a.X - b.X, a.X - x}, {b.X - a.X, x + offcutGrid - a.X}, {a.Y - b.Y, a.Y - y}, {b.Y - a.Y, y + offcutGrid - a.Y}} {
-		switch p, q := e[0], e[1]; {
-		case p == 0 && q < 0:
-			return false
-		case p < 0:
-			t0 = math.Max(t0, q/p)
-		case p > 0:
-			t1 = math.Min(t1, q/p)
-		}
-	}
-	return t0 <= t1
 }
 
 // largest finds the largest rectangle of free squares whose sides are long enough to keep, by the heights of free columns.

@@ -269,7 +269,7 @@ func (d *sketch) dimension(a, b curve.Point, words string) {
 			cost += costLeave
 		}
 		for _, b := range d.boxes {
-			if touches(p.Lerp(q, 0.04), p.Lerp(q, 0.96), b) {
+			if b.Meets(p.Lerp(q, 0.04), p.Lerp(q, 0.96)) {
 				cost += 10
 			}
 		}

@@ -39,40 +39,17 @@ func (p *placer) cost(r curve.Rect) float64 {
 		c += costLeave
 	}
 	for _, b := range p.boxes {
-		w := math.Min(r.Max.X, b.Max.X) - math.Max(r.Min.X, b.Min.X)
-		h := math.Min(r.Max.Y, b.Max.Y) - math.Max(r.Min.Y, b.Min.Y)
-		if w > 0 && h > 0 {
-			c += costBox + float64(w*h)
+		if both := r.Common(b); both.W() > 0 && both.H() > 0 {
+			c += costBox + float64(both.W()*both.H())
 		}
 	}
 	hit := 0
 	for _, s := range p.lines {
-		if touches(s[0], s[1], r) {
+		if r.Meets(s[0], s[1]) {
 			hit++
 		}
 	}
 	return c + costLine*math.Min(float64(hit), 4)
-}
-
-// touches reports whether the line from a to b meets the box.
-func touches(a, b curve.Point, r curve.Rect) bool {
-	if math.Max(a.X, b.X) < r.Min.X || math.Min(a.X, b.X) > r.Max.X || math.Max(a.Y, b.Y) < r.Min.Y || math.Min(a.Y, b.Y) > r.Max.Y {
-		return false
-	}
-	t0, t1 := 0.0, 1.0
-	for _, e := range [4][2]float64{
-		{a.X - b.X, a.X - r.Min.X}, {b.X - a.X, r.Max.X - a.X}, {a.Y - b.Y, a.Y - r.Min.Y}, {b.Y - a.Y, r.Max.Y - a.Y},
-	} {
-		switch d, q := e[0], e[1]; {
-		case d == 0 && q < 0:
-			return false
-		case d < 0:
-			t0 = math.Max(t0, q/d)
-		case d > 0:
-			t1 = math.Min(t1, q/d)
-		}
-	}
-	return t0 <= t1
 }
 
 // spot is one place a label may stand, and how unwelcome it is there even when it is free.

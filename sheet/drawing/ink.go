@@ -64,16 +64,9 @@ func narrow(clip, more *curve.Rect, m curve.Affine) *curve.Rect {
 	}
 	b := curve.Bounds(corners(*more, m)...)
 	if clip != nil {
-		b = overlap(b, *clip)
+		b = b.Common(*clip)
 	}
 	return &b
-}
-
-func overlap(a, b curve.Rect) curve.Rect {
-	return curve.Rect{
-		Min: curve.Point{X: math.Max(a.Min.X, b.Min.X), Y: math.Max(a.Min.Y, b.Min.Y)},
-		Max: curve.Point{X: math.Min(a.Max.X, b.Max.X), Y: math.Min(a.Max.Y, b.Max.Y)},
-	}
 }
 
 func (k *Ink) add(pts []curve.Point, closed bool, r float64, clip *curve.Rect) {
@@ -82,7 +75,7 @@ func (k *Ink) add(pts []curve.Point, closed bool, r float64, clip *curve.Rect) {
 	}
 	box := curve.Bounds(pts...).Pad(r)
 	if clip != nil {
-		box = overlap(box, *clip)
+		box = box.Common(*clip)
 	}
 	if !box.Empty() {
 		k.marks = append(k.marks, mark{pts, closed, r, box})
@@ -127,7 +120,7 @@ func (k Ink) Bounds() curve.Rect {
 // inside of a piece.
 func (k Ink) Touches(r curve.Rect) bool {
 	for _, m := range k.marks {
-		if m.box.Overlaps(r) && m.touches(overlap(r, m.box)) {
+		if m.box.Overlaps(r) && m.touches(r.Common(m.box)) {
 			return true
 		}
 	}
@@ -139,39 +132,9 @@ func (m mark) touches(r curve.Rect) bool {
 	n := len(m.pts)
 	for i, p := range m.pts {
 		switch {
-		case i+1 < n && crosses(p, m.pts[i+1], wide), i+1 == n && m.closed && crosses(p, m.pts[0], wide), n == 1 && wide.Contains(p):
+		case i+1 < n && wide.Meets(p, m.pts[i+1]), i+1 == n && m.closed && wide.Meets(p, m.pts[0]), n == 1 && wide.Contains(p):
 			return true
 		}
 	}
-	return m.closed && within(m.pts, r.Center())
-}
-
-// crosses reports whether the line from a to b meets the box, by cutting it down side by side.
-func crosses(a, b curve.Point, r curve.Rect) bool {
-	t0, t1 := 0.0, 1.0
-	for _, e := range [4][2]float64{
-		{a.X - b.X, a.X - r.Min.X}, {b.X - a.X, r.Max.X - a.X}, {a.Y - b.Y, a.Y - r.Min.Y}, {b.Y - a.Y, r.Max.Y - a.Y},
-	} {
-		switch p, q := e[0], e[1]; {
-		case p == 0 && q < 0:
-			return false
-		case p < 0:
-			t0 = math.Max(t0, q/p)
-		case p > 0:
-			t1 = math.Min(t1, q/p)
-		}
-	}
-	return t0 <= t1
-}
-
-// within reports whether q is inside the closed outline, counting crossings of the ray to its right.
-func within(pts []curve.Point, q curve.Point) bool {
-	in := false
-	for i, a := range pts {
-		b := pts[(i+1)%len(pts)]
-		if (a.Y > q.Y) != (b.Y > q.Y) && q.X < a.X+(b.X-a.X)*(q.Y-a.Y)/(b.Y-a.Y) {
-			in = !in
-		}
-	}
-	return in
+	return m.closed && curve.Contains(m.pts, r.Center())
 }

@@ -40,27 +40,11 @@ func (p *pen) free(r curve.Rect) bool {
 	}
 	wide := r.Pad(0.3)
 	for i, a := range p.ring {
-		if crosses(a, p.ring[(i+1)%len(p.ring)], wide) {
+		if wide.Meets(a, p.ring[(i+1)%len(p.ring)]) {
 			return false
 		}
 	}
 	return true
-}
-
-// crosses reports whether the line from a to b meets the box, by cutting it down side by side.
-func crosses(a, b curve.Point, r curve.Rect) bool {
-	t0, t1 := 0.0, 1.0
-	for _, e := range [4][2]float64{{a.X - b.X, a.X - r.Min.X}, {b.X - a.X, r.Max.X - a.X}, {a.Y - b.Y, a.Y - r.Min.Y}, {b.Y - a.Y, r.Max.Y - a.Y}} {
-		switch p, q := e[0], e[1]; {
-		case p == 0 && q < 0:
-			return false
-		case p < 0:
-			t0 = math.Max(t0, q/p)
-		case p > 0:
-			t1 = math.Min(t1, q/p)
-		}
-	}
-	return t0 <= t1
 }
 
 // beside writes the first of several wordings that fits next to a point.
@@ -129,8 +113,7 @@ func (p *pen) block(words []string, size float64, upright bool) bool {
 	if upright {
 		bw, bh = h, w
 	}
-	b := curve.Bounds(p.ring...)
-	b = curve.Rect{Min: curve.Point{X: math.Max(b.Min.X, p.seen.Min.X), Y: math.Max(b.Min.Y, p.seen.Min.Y)}, Max: curve.Point{X: math.Min(b.Max.X, p.seen.Max.X), Y: math.Min(b.Max.Y, p.seen.Max.Y)}}
+	b := curve.Bounds(p.ring...).Common(p.seen)
 	if bw > b.W() || bh > b.H() {
 		return false
 	}
