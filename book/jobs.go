@@ -131,6 +131,15 @@ func jobBy(ctx context.Context, q asker, number string) (Job, error) {
 	return out[0], nil
 }
 
+// LastNumber is the number of the job that was booked last, empty when there is none.
+func (b *Book) LastNumber(ctx context.Context) (number string, err error) {
+	err = b.read.QueryRowContext(ctx, "SELECT number FROM job ORDER BY id DESC LIMIT 1").Scan(&number)
+	if isNone(err) {
+		return "", nil
+	}
+	return number, b.fault(err)
+}
+
 // Jobs lists jobs, the nearest date first: the open ones, those of one client, or all when both are left empty.
 func (b *Book) Jobs(ctx context.Context, openOnly bool, clientID int64, most int) ([]Job, error) {
 	query, args := "SELECT "+jobColumns+" FROM job JOIN client ON client.id = client_id WHERE 1", []any{}

@@ -8,7 +8,6 @@ import (
 	"clothwright/book"
 	"clothwright/cost"
 	"clothwright/job"
-	"clothwright/piece"
 	"clothwright/sheet/docket"
 )
 
@@ -304,8 +303,8 @@ func docketOf(ctx context.Context, b *book.Book, number string) (named, error) {
 	for _, n := range r.Pattern.Notions {
 		m.Materials = append(m.Materials, docket.Size{What: n.Name, Text: t.Fine(n.Length)})
 	}
-	for _, f := range record.Findings {
-		m.Findings = append(m.Findings, piece.Finding{Level: piece.Level(f.Level), Code: f.Code, Text: f.Text})
+	if m.Findings, err = Found(d); err != nil {
+		return s, err
 	}
 	fits, err := b.Fits(ctx, j.ID)
 	if err != nil {

@@ -118,8 +118,8 @@ func TestFromCardToHandedOver(t *testing.T) {
 		t.Errorf("a sheet without a price to agree on: %v", err)
 	}
 	p := must[*Priced](t)(Price(ctx, b, n, "", nil, Pricing{Pieces: 1}))
-	if q := must[book.Quoted](t)(p.Keep(ctx, b)); q.N != 1 || len(p.Sheets) != 2 || p.Short() {
-		t.Errorf("quotation %d, %d sheets, short of cloth %v", q.N, len(p.Sheets), p.Short())
+	if q := must[book.Quoted](t)(p.Keep(ctx, b)); q.N != 1 || p.Short() {
+		t.Errorf("quotation %d, short of cloth %v", q.N, p.Short())
 	}
 	if _, err := Price(ctx, b, n, "", nil, Pricing{Pieces: 1, Discount: "-5"}); !isFault(err, "", "discount") {
 		t.Errorf("a discount below nought: %v", err)
@@ -355,17 +355,34 @@ func TestQuotationReckonedAgain(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, _, err := Reckoned(ctx, b, took[0].Job, q)
-	if err != nil {
-		t.Fatal(err)
+	again := must[*Priced](t)(Reckoned(ctx, b, took[0].Job, q))
+	if !reflect.DeepEqual(again.Quote.Record(), p.Quote.Record()) || !again.Quote.Profit.Equal(p.Quote.Profit) || again.Need != p.Need || p.Need == 0 {
+		t.Errorf("%+v, %g mm of own cloth\nwas\n%+v, %g mm", again.Quote.Record(), again.Need, p.Quote.Record(), p.Need)
 	}
-	if !reflect.DeepEqual(again.Record(), p.Quote.Record()) || !again.Profit.Equal(p.Quote.Profit) {
-		t.Errorf("%+v\nwas\n%+v", again.Record(), p.Quote.Record())
-	}
-	sheets := must[[]job.Output](t)(QuoteSheets(ctx, b, took[0].Job, q))
+	first, sheets := must[[]job.Output](t)(p.Print()), must[[]job.Output](t)(again.Print())
 	for i, s := range sheets {
-		if !bytes.Equal(s.Bytes, p.Sheets[i].Bytes) {
+		if !bytes.Equal(s.Bytes, first[i].Bytes) {
 			t.Errorf("%s is printed otherwise on the same day", s.Name)
 		}
+	}
+}
+
+// Numbers count on as a room's own do, and pass over what is taken. A job made from a client's card keeps no second card of the same measures.
+func TestNextNumberAndKnownCard(t *testing.T) {
+	for last, want := range map[string]string{"SRC-08": "SRC-09", "SRC-99": "SRC-100", "7": "8", "the cox": "the cox-2", "J-000": "J-001"} {
+		if got := counted(last); got != want {
+			t.Errorf("after %q comes %q; %q is wanted", last, got, want)
+		}
+	}
+	ctx, b := room(t)
+	took := must[[]Taken](t)(Take(ctx, b, []*Order{order(t, "bow.toml")}, "Ama", ""))
+	if n := must[string](t)(NextNumber(ctx, b)); n != "SRC-02" {
+		t.Errorf("after SRC-01 comes %s", n)
+	}
+	next := order(t, "bow.toml", `job = "SRC-01"`, `job = "SRC-02"`)
+	next.Client, next.Card = took[0].Client.Code, took[0].Card.ID
+	again := must[[]Taken](t)(Take(ctx, b, []*Order{next}, "", ""))
+	if cards := must[[]book.Card](t)(b.Cards(ctx, took[0].Client.ID)); len(cards) != 1 || again[0].Draft.CardID != cards[0].ID {
+		t.Errorf("%d cards are kept, and the draft is of card %d", len(cards), again[0].Draft.CardID)
 	}
 }

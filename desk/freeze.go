@@ -5,12 +5,14 @@ import (
 	"io/fs"
 	"path"
 	"regexp"
+	"slices"
 	"strings"
 
 	"clothwright/book"
 	"clothwright/cost"
 	"clothwright/garments"
 	"clothwright/job"
+	"clothwright/piece"
 )
 
 // Draft reads and drafts a job file and keeps everything it was made of. The record is still empty: nothing is laid.
@@ -129,6 +131,39 @@ func recorded(d book.Draft) (jobRecord, error) {
 		return out, mistake("the record in the book cannot be read")
 	}
 	return out, nil
+}
+
+// Found is what was found when a draft was made, gravest first.
+func Found(d book.Draft) ([]piece.Finding, error) {
+	record, err := recorded(d)
+	var out []piece.Finding
+	for _, f := range record.Findings {
+		out = append(out, piece.Finding{Level: piece.Level(f.Level), Code: f.Code, Text: f.Text})
+	}
+	return out, err
+}
+
+// Materials are the kinds of cloth that a draft is cut of, each once.
+func Materials(d book.Draft) ([]string, error) {
+	record, err := recorded(d)
+	var out []string
+	for _, x := range record.Cloths {
+		if x.Bought > 0 && !slices.Contains(out, x.Material) {
+			out = append(out, x.Material)
+		}
+	}
+	return out, err
+}
+
+// Notes are what a draft's job file says at its head: what was on the card and what was pinned.
+func Notes(d book.Draft) []string {
+	var out []string
+	for _, line := range strings.Split(string(d.File), "\n") {
+		if taught.MatchString(line) {
+			out = append(out, strings.TrimPrefix(line, "# "))
+		}
+	}
+	return out
 }
 
 // Cloths is the cloth that a kept draft takes, with the prices of its house file.

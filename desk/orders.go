@@ -2,7 +2,9 @@ package desk
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"clothwright/book"
@@ -13,7 +15,10 @@ import (
 type Order struct {
 	Result *job.Result
 	Draft  book.Draft
+	Client string // the code of the client it is for; empty to go by the name
+	Card   int64  // the client's tape card it was made from, 0 for none: where the measures are the same no other is kept
 	file   *book.JobFile
+	same   bool // its measures are the card's
 }
 
 // Read makes an order of a job file. Name is how errors call it. The file must name a client.
@@ -29,7 +34,7 @@ func Read(name string, src []byte, files job.Files) (*Order, error) {
 	if r.Job.Client == "" {
 		return nil, &Fault{Code: NoClient, Text: name + " names no client, so it cannot be booked"}
 	}
-	return &Order{r, d, f}, nil
+	return &Order{Result: r, Draft: d, file: f}, nil
 }
 
 // Taken is what an order became in the book.
@@ -47,14 +52,24 @@ func Take(ctx context.Context, b *book.Book, orders []*Order, by, on string) ([]
 	if err != nil {
 		return nil, err
 	}
+	for _, o := range orders {
+		if o.Card == 0 {
+			continue
+		}
+		k, err := b.Card(ctx, o.Card)
+		if err != nil {
+			return nil, err
+		}
+		was := &book.JobFile{}
+		was.FromCard(k)
+		o.same = alike(was, o.file)
+	}
 	var out []Taken
 	err = b.Write(ctx, "taking orders from job files", func(tx *book.Tx) error {
 		for _, o := range orders {
-			x, err := tx.Client(o.Result.Job.Client)
+			x, err := o.client(tx)
 			if err != nil {
-				if x, err = tx.AddClient(book.Client{Name: o.Result.Job.Client, Note: o.file.Demo}); err != nil {
-					return err
-				}
+				return err
 			}
 			t, err := o.book(tx, x, by, on)
 			if err != nil {
@@ -70,11 +85,25 @@ func Take(ctx context.Context, b *book.Book, orders []*Order, by, on string) ([]
 	return out, nil
 }
 
+// client is who it is for.
+func (o *Order) client(tx *book.Tx) (book.Client, error) {
+	if o.Client != "" {
+		return tx.Client(o.Client)
+	}
+	x, err := tx.Client(o.Result.Job.Client)
+	if err != nil {
+		x, err = tx.AddClient(book.Client{Name: o.Result.Job.Client, Note: o.file.Demo})
+	}
+	return x, err
+}
+
 // book adds card, job and first draft to a client's.
 func (o *Order) book(tx *book.Tx, x book.Client, by, on string) (Taken, error) {
 	t := Taken{Client: x, Draft: o.Draft}
 	var err error
-	if t.Card, err = tx.AddCard(x.ID, book.Card{Taken: on, By: by, Figure: o.file.Figure, Age: o.file.Age, Measures: o.file.Measures}); err != nil {
+	if o.same {
+		t.Card.ID = o.Card
+	} else if t.Card, err = tx.AddCard(x.ID, book.Card{Taken: on, By: by, Figure: o.file.Figure, Age: o.file.Age, Measures: o.file.Measures, Corrects: o.Card}); err != nil {
 		return t, err
 	}
 	j := o.Result.Job
@@ -84,6 +113,36 @@ func (o *Order) book(tx *book.Tx, x book.Client, by, on string) (Taken, error) {
 	t.Draft.CardID, t.Draft.Why = t.Card.ID, "ordered"
 	t.Draft, err = tx.AddDraft(t.Job.ID, t.Draft)
 	return t, err
+}
+
+// NextNumber is a number that no job has: the newest job's, counted on.
+func NextNumber(ctx context.Context, b *book.Book) (string, error) {
+	last, err := b.LastNumber(ctx)
+	if err != nil {
+		return "", err
+	}
+	if last == "" {
+		last = "J-000"
+	}
+	for {
+		last = counted(last)
+		var f *book.Fault
+		if _, err := b.Job(ctx, last); errors.As(err, &f) && f.Code == book.Mistake {
+			return last, nil
+		} else if err != nil {
+			return "", err
+		}
+	}
+}
+
+// counted counts the digits at the end of a number on, as many digits as they were.
+func counted(s string) string {
+	end := strings.TrimRight(s, "0123456789")
+	n, err := strconv.ParseUint(s[len(end):], 10, 32)
+	if err != nil {
+		return s + "-2"
+	}
+	return fmt.Sprintf("%s%0*d", end, len(s)-len(end), n+1)
 }
 
 // Wish is an order that is made from a client's newest tape card.

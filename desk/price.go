@@ -98,17 +98,19 @@ func quotationOf(h docket.Head, r *job.Result, q *cost.Quote) (named, error) {
 	return named{"quotation", d}, err
 }
 
-// Priced is a price that was worked out and is not yet in the book.
+// Priced is a price that was worked out.
 type Priced struct {
 	Job    book.Job
 	Quote  *cost.Quote
-	Sheets []job.Output // quotation.pdf and costing.pdf
-	Need   float64      // mm of the client's own cloth that it takes; 0 when the client brings none
-	Here   float64      // mm of it that are booked in for the job
+	Need   float64 // mm of the client's own cloth that it takes; 0 when the client brings none
+	Here   float64 // mm of it that are booked in for the job
 	keep   book.Quoted
 	head   docket.Head
 	result *job.Result
 }
+
+// Print is the quotation for the client and the costing for the maker: quotation.pdf and costing.pdf.
+func (p *Priced) Print() ([]job.Output, error) { return PriceSheets(p.head, p.result, p.Quote) }
 
 // Pictures are the quotation's pages as PNG files; see [QuotationPictures].
 func (p *Priced) Pictures() ([]job.Output, error) {
@@ -162,14 +164,11 @@ func Price(ctx context.Context, b *book.Book, number, name string, costing []byt
 	for _, a := range averages {
 		times = append(times, cost.Average{Starts: a.Operation, Minutes: decimal.NewFromInt(a.Minutes), Times: a.Jobs})
 	}
-	cloths, err := Cloths(d, r)
+	out, err := reckon(ctx, b, j, d, r, rates, p, times)
 	if err != nil {
 		return nil, err
 	}
-	q, err := p.Work(rates, r, cloths, times)
-	if err != nil {
-		return nil, err
-	}
+	q := out.Quote
 	keep := keptWords{Client: q.Client(), Record: q.Record(), Times: times}
 	if !p.plain() {
 		keep.With = &p
@@ -178,16 +177,9 @@ func Price(ctx context.Context, b *book.Book, number, name string, costing []byt
 	if err != nil {
 		return nil, err
 	}
-	h, err := headIn(ctx, b, r, rates.Name)
-	if err != nil {
-		return nil, err
-	}
-	out := &Priced{Job: j, Quote: q, head: h, result: r, keep: book.Quoted{Draft: d.N, Currency: q.Currency.Code, Total: q.Currency.Minor(q.Total), Deposit: q.Currency.Minor(q.Deposit),
-		Minutes: q.Minutes.Ceil().IntPart(), Words: string(words), Costing: costing}}
-	if out.Sheets, err = PriceSheets(h, r, q); err != nil {
-		return nil, err
-	}
-	return out, out.own(ctx, b, cloths, p)
+	out.keep = book.Quoted{Draft: d.N, Currency: q.Currency.Code, Total: q.Currency.Minor(q.Total), Deposit: q.Currency.Minor(q.Deposit),
+		Minutes: q.Minutes.Ceil().IntPart(), Words: string(words), Costing: costing}
+	return out, nil
 }
 
 // own looks whether the client brought as much cloth as what they bring takes.
@@ -210,7 +202,7 @@ func goodsFor(ctx context.Context, b *book.Book, j book.Job, outToo bool) ([]boo
 	return slices.DeleteFunc(all, func(g book.Goods) bool { return g.Job != j.Number }), err
 }
 
-// Keep books the price as the job's next quotation.
+// Keep books a price that Price has worked out as the job's next quotation.
 func (p *Priced) Keep(ctx context.Context, b *book.Book) (kept book.Quoted, err error) {
 	err = b.Write(ctx, "keeping a quotation", func(tx *book.Tx) (err error) {
 		kept, err = tx.AddQuote(p.Job.ID, p.keep)
@@ -236,57 +228,52 @@ func Lines(q book.Quoted) ([]cost.ClientLine, error) {
 
 // Reckoned works out a kept quotation again, from the draft, the costing file and the times that it was made of. It fails when the
 // total is another than the one that was kept, as by a program that reckoned otherwise.
-func Reckoned(ctx context.Context, b *book.Book, j book.Job, q book.Quoted) (*cost.Quote, *job.Result, error) {
+func Reckoned(ctx context.Context, b *book.Book, j book.Job, q book.Quoted) (*Priced, error) {
 	words, err := wordsOf(q)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	rates, err := cost.Read("the quotation's costing file", q.Costing)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	d, err := b.Draft(ctx, j.ID, q.Draft)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	r, err := Again(d)
 	if err != nil {
-		return nil, nil, err
-	}
-	cloths, err := Cloths(d, r)
-	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	with := Pricing{Pieces: 1}
 	if words.With != nil {
 		with = *words.With
 	}
-	again, err := with.Work(rates, r, cloths, words.Times)
+	p, err := reckon(ctx, b, j, d, r, rates, with, words.Times)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	if again.Currency.Code != q.Currency || again.Currency.Minor(again.Total) != q.Total {
-		return nil, nil, &Fault{Code: NotAgain, Text: fmt.Sprintf("quotation %d of job %s cannot be reckoned again as it was kept; make a new one", q.N, j.Number)}
+	if p.Quote.Currency.Code != q.Currency || p.Quote.Currency.Minor(p.Quote.Total) != q.Total {
+		return nil, &Fault{Code: NotAgain, Text: fmt.Sprintf("quotation %d of job %s cannot be reckoned again as it was kept; make a new one", q.N, j.Number)}
 	}
-	return again, r, nil
+	p.head.Date = q.Day
+	return p, nil
 }
 
-// QuoteSheets prints a kept quotation again, with the day it was made on.
-func QuoteSheets(ctx context.Context, b *book.Book, j book.Job, q book.Quoted) ([]job.Output, error) {
-	again, r, err := Reckoned(ctx, b, j, q)
+// reckon prices a draft.
+func reckon(ctx context.Context, b *book.Book, j book.Job, d book.Draft, r *job.Result, rates *cost.Rates, with Pricing, times []cost.Average) (*Priced, error) {
+	cloths, err := Cloths(d, r)
 	if err != nil {
 		return nil, err
 	}
-	rates, err := cost.Read("the quotation's costing file", q.Costing)
-	if err != nil {
+	p := &Priced{Job: j, result: r}
+	if p.Quote, err = with.Work(rates, r, cloths, times); err != nil {
 		return nil, err
 	}
-	h, err := headIn(ctx, b, r, rates.Name)
-	if err != nil {
+	if p.head, err = headIn(ctx, b, r, rates.Name); err != nil {
 		return nil, err
 	}
-	h.Date = q.Day
-	return PriceSheets(h, r, again)
+	return p, p.own(ctx, b, cloths, with)
 }
 
 // Paid is a payment that was booked.

@@ -273,7 +273,11 @@ func (c *orderQuoteCommand) Run(w *world) error {
 		if err != nil {
 			return err
 		}
-		sheets, err := c.with(p.Sheets, p.Pictures)
+		sheets, err := p.Print()
+		if err != nil {
+			return err
+		}
+		sheets, err = c.with(sheets, p.Pictures)
 		if err != nil {
 			return err
 		}
