@@ -213,6 +213,32 @@ func TestWhatIsTooLargeOrMangledIsRefused(t *testing.T) {
 	}
 }
 
+// A maker's own script may take any memory, which nothing in the server watches: it is not run there, and the page says so.
+func TestNoForeignScriptIsRun(t *testing.T) {
+	r := openRoom(t)
+	job := r.measured()
+	// A script that would be refused at its first line if it were read at all.
+	if err := os.WriteFile(filepath.Join(r.dir, "own.star"), []byte("refuse(\"IT WAS RUN\")"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	job.Garment = "own.star"
+	if err := r.folder.save(job); err != nil {
+		t.Fatal(err)
+	}
+	c := newClient(t, r.url(""))
+	said := false
+	for _, p := range pagesOf(job.ID) {
+		status, page, _ := c.send("GET", p, "", nil)
+		if status >= 500 || strings.Contains(page, "RUN") {
+			t.Errorf("%s is answered with %d: %.300s", p, status, page)
+		}
+		said = said || strings.Contains(page, "script is drafted by the command clothwright cut alone")
+	}
+	if !said {
+		t.Error("no page says why the job is not drafted")
+	}
+}
+
 // A name that is a program must be shown, not run, on every page and in every file; no page may hold script or style of its own.
 func TestAScriptInANameIsOnlyAName(t *testing.T) {
 	const name = `"><script>document.title="run"</script><img src=x onerror=alert(1)>'`

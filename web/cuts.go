@@ -2,6 +2,8 @@ package web
 
 import (
 	"crypto/sha256"
+	"errors"
+	"strings"
 	"sync"
 
 	"clothwright/job"
@@ -47,12 +49,23 @@ func (s *Server) cut(r *Record) (*cut, error) {
 }
 
 func (s *Server) draft(src []byte) (*job.Result, error) {
-	j, err := job.Read("job.toml", src, s.store.Refer)
+	j, err := job.Read("job.toml", src, s.refer)
 	if err != nil {
 		return nil, err
 	}
 	return j.Cut()
 }
+
+// refer reads what a job's file names, but no garment script: a maker's own may be anyone's and take any memory, which a command
+// that runs for one job watches and ends with. A server has the other jobs to look after.
+func (s *Server) refer(path string) ([]byte, error) {
+	if strings.HasSuffix(path, ".star") {
+		return nil, errOwnScript
+	}
+	return s.store.Refer(path)
+}
+
+var errOwnScript = errors.New("a maker's own script is drafted by the command clothwright cut alone, not in the browser")
 
 func (c *cuts) keep(one *cut) {
 	c.mu.Lock()
