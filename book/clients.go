@@ -156,18 +156,9 @@ func (tx *Tx) Forget(code string) (map[string]int, error) {
 	if err != nil {
 		return nil, err
 	}
-	gone := map[string]int{}
-	for _, t := range tables {
-		if t.ofClient == "" {
-			continue
-		}
-		var n int
-		if err := tx.tx.QueryRowContext(tx.ctx, "SELECT count(*) FROM "+t.name+" WHERE "+t.ofClient, sql.Named("client", c.ID)).Scan(&n); err != nil {
-			return nil, err
-		}
-		if n > 0 && t.name != "shelf_move" {
-			gone[t.name] = n
-		}
+	gone, err := holds(tx.ctx, tx.tx, c.ID)
+	if err != nil {
+		return nil, err
 	}
 	if _, err := tx.exec("UPDATE shelf_move SET why = '' WHERE job_id IN (SELECT id FROM job WHERE client_id = ?)", c.ID); err != nil {
 		return nil, err
@@ -176,6 +167,29 @@ func (tx *Tx) Forget(code string) (map[string]int, error) {
 		return nil, err
 	}
 	return gone, tx.sweep()
+}
+
+// Holds counts what the book knows of a client, by table: what Forget would throw away.
+func (b *Book) Holds(ctx context.Context, clientID int64) (map[string]int, error) {
+	out, err := holds(ctx, b.read, clientID)
+	return out, b.fault(err)
+}
+
+func holds(ctx context.Context, q asker, clientID int64) (map[string]int, error) {
+	out := map[string]int{}
+	for _, t := range tables {
+		if t.ofClient == "" || t.name == "shelf_move" {
+			continue
+		}
+		var n int
+		if err := q.QueryRowContext(ctx, "SELECT count(*) FROM "+t.name+" WHERE "+t.ofClient, sql.Named("client", clientID)).Scan(&n); err != nil {
+			return nil, err
+		}
+		if n > 0 {
+			out[t.name] = n
+		}
+	}
+	return out, nil
 }
 
 // sweep throws away kept files that nothing uses any more: a script or house file may be made for one person.

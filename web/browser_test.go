@@ -112,7 +112,12 @@ func TestMain(m *testing.M) {
 }
 
 // openTab opens a tab of its own in one browser that all tests share.
-func openTab(t *testing.T) context.Context {
+func openTab(t *testing.T) context.Context { return tabFor(t, 55*time.Second) }
+
+// longTab is openTab for a test that goes through many pages.
+func longTab(t *testing.T) context.Context { return tabFor(t, 4*time.Minute) }
+
+func tabFor(t *testing.T, wait time.Duration) context.Context {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("the browser is left out of short runs")
@@ -137,7 +142,7 @@ func openTab(t *testing.T) context.Context {
 	if err := chromedp.Do(ctx, screen(1280, 900)); err != nil {
 		t.Fatal(err)
 	}
-	ctx, stop2 := context.WithTimeout(ctx, 55*time.Second)
+	ctx, stop2 := context.WithTimeout(ctx, wait)
 	t.Cleanup(stop2)
 	return ctx
 }

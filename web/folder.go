@@ -209,8 +209,30 @@ func typed(in map[string]any) map[string]Typed {
 func (f *Folder) Create(r *Record) error {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	r.ID = newID()
+	if !isID(r.ID) {
+		r.ID = newID()
+	}
 	return f.save(r)
+}
+
+// Remove throws a job's two files away.
+func (f *Folder) Remove(id string) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if !isID(id) {
+		return ErrNone
+	}
+	err := f.root.Remove(id + ".toml")
+	if errors.Is(err, fs.ErrNotExist) {
+		return ErrNone
+	}
+	if err != nil {
+		return err
+	}
+	if err := f.root.Remove(id + ".json"); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
 }
 
 // Change loads, changes and keeps a job.

@@ -58,6 +58,11 @@ func (c chrome) Client(id int64) templ.SafeURL {
 	return templ.URL("/clients/" + c.signed(aClient, id))
 }
 
+// CardOf is the address of a client's tape card.
+func (c chrome) CardOf(client, card int64) templ.SafeURL {
+	return c.Client(client) + templ.URL("/cards/"+c.signed(aCard, card))
+}
+
 // Order is the address of the page of one order.
 func (c chrome) Order(id int64) templ.SafeURL { return templ.URL("/order/" + c.signed(anOrder, id)) }
 
@@ -109,17 +114,27 @@ func (v *visit) today() string {
 	return v.s.now().Format(book.Day)
 }
 
-// write changes the book, and afterwards makes the day's first backup when the room wants one.
-func (v *visit) write(what string, do func(tx *book.Tx) error) error {
+// keep does something at the desk that changes the book, and afterwards makes the day's first backup when the room wants one. What the
+// desk says when it does not do it is a sentence for the one who asked.
+func (v *visit) keep(do func(ctx context.Context, b *book.Book) error) error {
 	b, err := v.ledger()
 	if err != nil {
 		return err
 	}
-	if err := b.Write(v.r.Context(), what, do); err != nil {
-		return err
+	if err := do(v.r.Context(), b); err != nil {
+		var no refusal
+		if _, _, said := saidOf(err); said || errors.As(err, &no) {
+			return err
+		}
+		return plain(err.Error())
 	}
 	v.s.backUp()
 	return nil
+}
+
+// write changes the book in one transaction, as keep does.
+func (v *visit) write(what string, do func(tx *book.Tx) error) error {
+	return v.keep(func(ctx context.Context, b *book.Book) error { return b.Write(ctx, what, do) })
 }
 
 // backUp makes today's backup beside the work, once a day. What goes wrong is said on the room's page.

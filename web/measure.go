@@ -29,6 +29,7 @@ type field struct {
 	Never      bool   // and no body is so
 	Reading    string // what was read, where that says more than what was typed
 	Estimate   string // what is taken while it is not measured
+	Before     string // what the card before says
 	Origin     string // "derived" or "estimated"
 }
 

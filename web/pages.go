@@ -31,6 +31,25 @@ func (s *Server) pages() map[string]func(*visit) error {
 		"GET /jobs/{id}/table/{piece}":         (*visit).chalkPage,
 		"POST /jobs/{id}/table/{piece}":        (*visit).chalkMove,
 		"GET /week":                            (*visit).weekPage,
+
+		"GET /clients":                                       (*visit).clientsPage,
+		"POST /clients/find":                                 (*visit).clientsFind,
+		"GET /clients/new":                                   (*visit).clientNewPage,
+		"POST /clients/new":                                  (*visit).clientAdd,
+		"GET /clients/{client}":                              (*visit).clientPage,
+		"GET /clients/{client}/change":                       (*visit).clientChangePage,
+		"POST /clients/{client}/change":                      (*visit).clientChange,
+		"POST /clients/{client}/photos":                      (*visit).photoAdd,
+		"POST /clients/{client}/copy":                        (*visit).clientCopy,
+		"GET /clients/{client}/forget":                       (*visit).forgetPage,
+		"POST /clients/{client}/forget":                      (*visit).forget,
+		"POST /clients/{client}/work":                        (*visit).workFromCard,
+		"POST /clients/{client}/card/begin":                  (*visit).cardBegin,
+		"GET /clients/{client}/card":                         (*visit).cardWritePage,
+		"POST /clients/{client}/card":                        (*visit).cardWrite,
+		"POST /clients/{client}/card/drop":                   (*visit).cardDrop,
+		"GET /clients/{client}/cards/{card}":                 (*visit).cardPage,
+		"GET /clients/{client}/cards/{card}/against/{other}": (*visit).cardPage,
 	}
 }
 
@@ -46,9 +65,11 @@ func (v *visit) jobsPage() error {
 	if err != nil {
 		return err
 	}
-	lines := make([]jobLine, len(jobs))
-	for i, r := range jobs {
-		lines[i] = v.lineOf(r)
+	var lines []jobLine
+	for _, r := range jobs {
+		if r.InWork() {
+			lines = append(lines, v.lineOf(r))
+		}
 	}
 	return v.show(jobsPage(v.chrome(v.words.T("jobs.title"), "jobs", nil), lines))
 }

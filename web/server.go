@@ -49,6 +49,7 @@ type Server struct {
 
 	book      *book.Book
 	bookFault error
+	carding   sync.Mutex // held while a tape card goes from the store into the book
 	backing   sync.Mutex
 	noBackup  atomic.Pointer[error]
 
@@ -412,6 +413,7 @@ type chrome struct {
 	Door  bool    // somebody has signed in and may sign out
 	Path  string
 
+	Whose  int64      // the row in the book of the job's client, 0 for none
 	Ledger bool       // there is a book beside the jobs
 	Wrong  string     // why the change that was sent could not be made
 	Typed  url.Values // what was typed then
@@ -423,7 +425,13 @@ func (v *visit) chrome(title, here string, job *Record) chrome {
 	if v.wrong != "" { // a page shown again has the address of its form, where nothing can be read
 		path = "/"
 	}
-	return chrome{Words: v.words, Title: title, Token: v.s.token(v.id), Job: job, Here: here, Door: v.s.lock != "", Path: path,
+	whose := int64(0) // the client's row, where the job was begun for one
+	if job != nil && job.Kept.Client != "" && v.s.book != nil {
+		if c, err := v.s.book.Client(v.r.Context(), job.Kept.Client); err == nil && c.Code == job.Kept.Client {
+			whose = c.ID
+		}
+	}
+	return chrome{Words: v.words, Title: title, Whose: whose, Token: v.s.token(v.id), Job: job, Here: here, Door: v.s.lock != "", Path: path,
 		Ledger: v.s.book != nil || v.s.bookFault != nil, Wrong: v.wrong, Typed: v.typed, signed: v.s.signed}
 }
 
@@ -464,7 +472,13 @@ func isHeld(s string) bool {
 }
 
 // job loads the job that the address names.
-func (v *visit) job() (*Record, error) { return v.s.store.Load(v.r.PathValue("id")) }
+func (v *visit) job() (*Record, error) {
+	r, err := v.s.store.Load(v.r.PathValue("id"))
+	if err == nil && !r.InWork() {
+		return nil, ErrNone
+	}
+	return r, err
+}
 
 // form is a text of the form without control characters, cut to a length that any name or note fits.
 func (v *visit) form(name string) string { return clean(v.r.PostForm.Get(name)) }

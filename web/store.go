@@ -43,7 +43,20 @@ type Kept struct {
 	Steps map[string]int     `json:"steps,omitempty"` // by piece: how many chalk steps are done
 	Unit  string             `json:"unit,omitempty"`  // the tape used at the table, empty for the job's
 	Lays  map[string]KeptLay `json:"lays,omitempty"`  // by material: the best lay found
+
+	Client  string   `json:"client,omitempty"`  // the code in the book of the client it was begun for. A code may be given anew once its client is forgotten: the name must agree too
+	Card    int64    `json:"card,omitempty"`    // the number in the book of the tape card it was begun with
+	Writing *Writing `json:"writing,omitempty"` // it is no job but a tape card on its way into the book
 }
+
+// Writing is what a tape card on its way into the book says beside its measures.
+type Writing struct {
+	By       string `json:"by,omitempty"`       // who holds the tape
+	Corrects int64  `json:"corrects,omitempty"` // the number of the card it corrects
+}
+
+// InWork reports whether the record is a job, not a tape card on its way into the book.
+func (r *Record) InWork() bool { return r.Kept.Writing == nil }
 
 // KeptLay is a lay by what it takes to find it again: the same cloth, seed and steps give the same lay.
 type KeptLay struct {
@@ -65,8 +78,10 @@ type Store interface {
 	List() ([]*Record, error)
 	// Load is one job. The error is ErrNone where there is none.
 	Load(id string) (*Record, error)
-	// Create keeps a new job and gives it its ID.
+	// Create keeps a new job and gives it its ID, when it has none of its own.
 	Create(r *Record) error
+	// Remove throws a job away. The error is ErrNone where there is none.
+	Remove(id string) error
 	// Change loads a job, lets f change it, and keeps it whole, with no other change in between. When f returns an error
 	// nothing is kept and Change returns that error.
 	Change(id string, f func(r *Record) error) error

@@ -192,7 +192,38 @@
     events.addEventListener("rest", e => { put(e); events.close(); const f = one("#stopping"); if (f) f.remove(); });
   }
 
+  // ---- A form of the book is sent whole. What is typed into it is held in this tab until its change is made, also when the workroom was switched off,
+  // the page was loaded again or the change was refused. A cookie says which form may be let go.
+  function letGo() {
+    const done = (document.cookie.match(/(?:^|; )held=([a-z0-9]+)/) || [])[1];
+    if (!done) return;
+    for (const k of Object.keys(sessionStorage)) if (k.startsWith("held ")) {
+      try { if (JSON.parse(sessionStorage.getItem(k)).name === done) sessionStorage.removeItem(k); } catch { sessionStorage.removeItem(k); }
+    }
+    document.cookie = "held=; Path=/; SameSite=Strict; Max-Age=0";
+  }
+  function holdForm(form) {
+    const key = "held " + form.dataset.hold;
+    const fields = all("input,select,textarea", form).filter(f => f.name && f.type !== "hidden" && f.type !== "password" && f.type !== "file");
+    let was;
+    try { was = JSON.parse(sessionStorage.getItem(key) || "null"); } catch { was = null; }
+    const name = was ? was.name : [...crypto.getRandomValues(new Uint8Array(12))].map(n => (n % 36).toString(36)).join("");
+    const mark = document.createElement("input");
+    mark.type = "hidden"; mark.name = "held"; mark.value = name;
+    form.append(mark);
+    const hold = () => sessionStorage.setItem(key, JSON.stringify({ name, kept: fields.map(f => f.type === "radio" || f.type === "checkbox" ? [f.name, f.value, f.checked] : [f.name, f.value]) }));
+    if (was && !one("#refused")) {
+      was.kept.forEach(([n, value, on], i) => { const f = fields[i]; if (!f || f.name !== n) return; if (on === undefined) f.value = value; else f.checked = on; });
+      const fold = form.closest("details");
+      if (fold) fold.open = true;
+    }
+    form.addEventListener("input", hold);
+    form.addEventListener("submit", hold);
+  }
+
   document.addEventListener("DOMContentLoaded", () => {
+    letGo();
+    all("form[data-hold]").forEach(holdForm);
     watchLay();
     atTable();
     document.documentElement.classList.add("live");
