@@ -45,6 +45,7 @@ type clothFile struct {
 	Width    any    `toml:"width"`
 	Selvedge any    `toml:"selvedge"`
 	Fold     string `toml:"fold"`
+	Doubled  any    `toml:"doubled"`
 	Nap      bool   `toml:"nap"`
 	Step     any    `toml:"step"`
 	Price    string `toml:"price"`
@@ -193,12 +194,16 @@ func (r *reader) cloth(i int, c clothFile, nthFlaw int, get func(table string, n
 		out.Fold = "lengthwise"
 	}
 	switch out.Fold {
-	case "lengthwise", "open", "crosswise", "tubular":
+	case "lengthwise", "part-single", "open", "crosswise", "tubular":
 	default:
-		r.Say(r.LineIn("cloth", i, "fold"), "cloth %q: fold is %q; lengthwise, open, crosswise and tubular are allowed", out.Name, c.Fold)
+		r.Say(r.LineIn("cloth", i, "fold"), "cloth %q: fold is %q; lengthwise, part-single, open, crosswise and tubular are allowed", out.Name, c.Fold)
 	}
 	get("cloth", i, "width", c.Width, 100, 5000, &out.Width)
 	get("cloth", i, "selvedge", c.Selvedge, 0, 100, &out.Selvedge)
+	get("cloth", i, "doubled", c.Doubled, 50, 2500, &out.Doubled)
+	if out.Doubled > 0 && out.Fold != "part-single" {
+		r.Say(r.LineIn("cloth", i, "doubled"), "cloth %q: doubled says how far the cloth is folded over, but its fold is %s; only part-single has a part single", out.Name, out.Fold)
+	}
 	get("cloth", i, "step", c.Step, 1, 1000, &out.Step)
 	get("cloth", i, "repeat_long", c.RepeatLong, 0, 2000, &out.RepeatLong)
 	get("cloth", i, "repeat_wide", c.RepeatWide, 0, 2000, &out.RepeatWide)

@@ -68,6 +68,9 @@ func layTogether(ctx context.Context, rs []*Result, o lay.Options, kept []*lay.P
 	if o.Say == nil {
 		o.Say = rs[0].Job.House.Tape.Fine
 	}
+	if o.Mark == 0 {
+		o.Mark = rs[0].Job.House.Tape.Step
+	}
 	var works []lay.Work
 	seen := map[string]string{}
 	for _, r := range rs {
@@ -125,7 +128,11 @@ func (a ask) lay(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Pla
 	if a.band {
 		return lay.Band(works, a.cloth, o), nil
 	}
-	if a.cloth.Fold != lay.Lengthwise {
+	switch a.cloth.Fold {
+	case lay.Lengthwise:
+	case lay.PartSingle:
+		return a.partSingle(ctx, works, o)
+	default:
 		return lay.Lay(ctx, works, a.cloth, o)
 	}
 	open := a.cloth
@@ -157,6 +164,25 @@ func (a ask) lay(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Pla
 		opened.Findings = append(opened.Findings, f)
 	}
 	return opened, nil
+}
+
+// partSingle lays cloth with one part single, and says when folded selvedge on selvedge it would take less.
+func (a ask) partSingle(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Plan, error) {
+	plan, err := lay.Lay(ctx, works, a.cloth, o)
+	if err != nil || !plan.Laid() {
+		return plan, err
+	}
+	even := a.cloth
+	even.Fold = lay.Lengthwise
+	folded, err := lay.Lay(ctx, works, even, o)
+	if err != nil {
+		return nil, err
+	}
+	if saved := plan.Bought - folded.Bought; folded.Laid() && saved > 0 {
+		plan.Findings = append(plan.Findings, piece.Finding{Level: piece.Info, Code: "lay:even-saves",
+			Text: fmt.Sprintf("%s: folded selvedge on selvedge it would take %s to buy, %s less than with one part single.", sentenceOf(a.cloth.Name), o.Say(folded.Bought), o.Say(saved))})
+	}
+	return plan, nil
 }
 
 // tooWide reports whether nothing but its width keeps a cloth from being laid.
@@ -217,7 +243,7 @@ func (r *Result) Cloth(m piece.Material) (c lay.Cloth, ok bool) {
 }
 
 func clothOf(c draft.Cloth) lay.Cloth {
-	out := lay.Cloth{Material: piece.Material(c.Material), Name: c.Name, Width: c.Width, Selvedge: c.Selvedge, Fold: lay.Fold(c.Fold), Nap: c.Nap, Step: c.Step, Price: c.Price,
+	out := lay.Cloth{Material: piece.Material(c.Material), Name: c.Name, Width: c.Width, Selvedge: c.Selvedge, Fold: lay.Fold(c.Fold), Doubled: c.Doubled, Nap: c.Nap, Step: c.Step, Price: c.Price,
 		Gap: c.Gap, Tilt: c.Tilt, Along: c.RepeatLong, Across: c.RepeatWide, ShrinkLong: c.ShrinkLong, ShrinkWide: c.ShrinkWide, Wash: c.WashFirst, Length: c.Remnant}
 	for _, f := range c.Flaws {
 		out.Flaws = append(out.Flaws, curve.Bounds(curve.Point{X: f.X, Y: f.Y}, curve.Point{X: f.X + f.Wide, Y: f.Y + f.Long}))
@@ -233,6 +259,7 @@ type (
 		Width       num          `json:"width"`
 		Usable      num          `json:"usable"`
 		Selvedge    num          `json:"selvedge"`
+		Doubled     num          `json:"doubled,omitempty"`
 		Fold        string       `json:"fold"`
 		Nap         bool         `json:"nap"`
 		Band        bool         `json:"band,omitempty"`
@@ -288,7 +315,7 @@ func (r *Result) cloths() (json.RawMessage, error) {
 
 func clothJSON(p *lay.Plan) jsonCloth {
 	c := p.Cloth
-	out := jsonCloth{Material: string(c.Material), Name: c.Name, Width: num(c.Width), Usable: num(p.Usable), Selvedge: num(c.Selvedge), Fold: string(c.Fold), Nap: c.Nap,
+	out := jsonCloth{Material: string(c.Material), Name: c.Name, Width: num(c.Width), Usable: num(p.Usable), Selvedge: num(c.Selvedge), Doubled: num(c.Doubled), Fold: string(c.Fold), Nap: c.Nap,
 		Band: p.Band, Length: num(p.Length), Bought: num(p.Bought), Utilisation: json.Number(fmt.Sprintf("%.4f", p.Utilisation)), Fits: p.Fits, Seed: p.Seed,
 		Places: []jsonPlace{}, Offcuts: []jsonOffcut{}}
 	for _, q := range p.Places {
@@ -352,11 +379,14 @@ func (r *Result) layPlanFile() ([]Output, error) {
 	return []Output{{"lay-plan.pdf", bytes}}, nil
 }
 
-// Widths compares the widths that the cloth of a material may be bought in, each folded and open. An empty price is the
+// Widths compares the widths that the cloth of a material may be bought in, each folded, with one part single and open. An empty price is the
 // house's.
 func (r *Result) Widths(ctx context.Context, material, price string, widths []float64, o lay.Options) ([]lay.Trial, error) {
 	if o.Say == nil {
 		o.Say = r.Job.House.Tape.Fine
+	}
+	if o.Mark == 0 {
+		o.Mark = r.Job.House.Tape.Step
 	}
 	a, ok := r.clothFor(piece.Material(material))
 	if !ok || a.band {
@@ -365,7 +395,7 @@ func (r *Result) Widths(ctx context.Context, material, price string, widths []fl
 	if price != "" {
 		a.cloth.Price = price
 	}
-	return lay.Compare(ctx, []lay.Work{{Job: r.Job.Number, Pattern: r.Pattern}}, a.cloth, widths, []lay.Fold{lay.Lengthwise, lay.Open}, o)
+	return lay.Compare(ctx, []lay.Work{{Job: r.Job.Number, Pattern: r.Pattern}}, a.cloth, widths, []lay.Fold{lay.Lengthwise, lay.PartSingle, lay.Open}, o)
 }
 
 // cloth names the materials of the house's cloths.

@@ -14,14 +14,15 @@ type Fold string
 
 // The ways of laying.
 const (
-	Lengthwise Fold = "lengthwise" // folded once, selvedge on selvedge, right sides together
-	Open       Fold = "open"       // one layer, right side up
-	Crosswise  Fold = "crosswise"  // folded across at y = 0: two layers of the full width, whose nap runs opposite ways
-	Tubular    Fold = "tubular"    // knitted in the round: two layers, a fold on either side, no selvedge
+	Lengthwise Fold = "lengthwise"  // folded once, selvedge on selvedge, right sides together
+	PartSingle Fold = "part-single" // folded lengthwise so far as the folded pieces need, right sides together; the rest lies single, right side up
+	Open       Fold = "open"        // one layer, right side up
+	Crosswise  Fold = "crosswise"   // folded across at y = 0: two layers of the full width, whose nap runs opposite ways
+	Tubular    Fold = "tubular"     // knitted in the round: two layers, a fold on either side, no selvedge
 )
 
 // Folds are all ways of laying.
-var Folds = []Fold{Lengthwise, Open, Crosswise, Tubular}
+var Folds = []Fold{Lengthwise, PartSingle, Open, Crosswise, Tubular}
 
 // layers is how many layers lie on the table.
 func (f Fold) layers() int {
@@ -32,7 +33,11 @@ func (f Fold) layers() int {
 }
 
 // Folded reports whether x = 0 is a fold that runs along the cloth.
-func (f Fold) Folded() bool { return f == Lengthwise || f == Tubular }
+func (f Fold) Folded() bool { return f == Lengthwise || f == PartSingle || f == Tubular }
+
+// facing reports whether the layers lie with their right sides together, so that the wrong side of the upper one is up. A tube is
+// knitted and lies right side out.
+func (f Fold) facing() bool { return f == Lengthwise || f == PartSingle || f == Crosswise }
 
 // Cloth is one cloth and how it is laid. Lengths are mm.
 type Cloth struct {
@@ -44,8 +49,14 @@ type Cloth struct {
 	Nap      bool    // nap, pile or a one-way print: every piece runs the same way
 	Step     float64 // the shop sells by this length; 0 means to the millimetre
 	Price    string  // per metre, exact decimal; empty when not known
-	Gap      float64 // between two cuts; 0 means ChalkGap, less than 0 means none
+	Gap      float64 // between two cuts, and from a fold to a cut beside it; 0 means ChalkGap, less than 0 means none
 	Tilt     float64 // degrees off the grain that are allowed, 0 to 5
+
+	// Doubled is, of cloth folded with one part single, how far the edge of the selvedge that is folded over lies from the fold; 0 for
+	// what the pieces need. Parted are the pieces cut apart there, in the single part, though they could be cut through two layers; nil for
+	// what takes least length. A plan's cloth has what was found in both, and laid again it is folded and parted alike.
+	Doubled float64
+	Parted  []Parted
 
 	// Along and Across are the repeats of stripes and checks along and across the cloth, 0 for none. Matches says which
 	// points of which pieces fall on the same place of the repeat.
@@ -58,7 +69,7 @@ type Cloth struct {
 	Wash                   bool
 
 	// Flaws are places not to cut from: x from the left selvedge's inner edge across the open cloth, y from its end. Where
-	// cloth lies folded across or as a tube, as it is seen from above.
+	// cloth lies folded across or as a tube, as it is seen from above. With one part single it is the left selvedge that is folded over.
 	Flaws []curve.Rect
 
 	// Length is that of a remnant, 0 for cloth bought by length.
@@ -91,12 +102,25 @@ func (c *Cloth) flat() float64 {
 	return c.Width - 2*c.Selvedge
 }
 
-// Usable is the width of the lay in mm: half of what lies between the selvedges when the cloth is folded lengthwise.
+// Usable is the width of the lay in mm: half of what lies between the selvedges when the cloth is folded lengthwise, and up to the
+// other selvedge when it is folded with one part single.
 func (c *Cloth) Usable() float64 {
-	if c.Fold == Lengthwise {
+	switch c.Fold {
+	case Lengthwise:
 		return c.flat() / 2
+	case PartSingle:
+		return c.flat() - c.Double()
 	}
 	return c.flat()
+}
+
+// Double is how much of the width of cloth folded with one part single lies double and can be used, mm from the fold. It is
+// nought on other cloth.
+func (c *Cloth) Double() float64 {
+	if c.Fold != PartSingle {
+		return 0
+	}
+	return math.Max(0, c.Doubled-c.Selvedge)
 }
 
 // enlarge is by how much pieces are cut larger, across and along.
@@ -112,11 +136,16 @@ func (c *Cloth) widthFor(usable float64) float64 {
 	if c.Fold == Lengthwise {
 		usable *= 2
 	}
-	usable += 2 * c.Selvedge
+	return c.outer(usable)
+}
+
+// outer is the width of cloth as bought that has so much between its selvedges when it is cut.
+func (c *Cloth) outer(flat float64) float64 {
+	flat += 2 * c.Selvedge
 	if c.Wash {
-		usable /= 1 - c.ShrinkWide
+		flat /= 1 - c.ShrinkWide
 	}
-	return usable
+	return flat
 }
 
 // title is what a sentence calls the cloth.
@@ -144,7 +173,7 @@ func (c *Cloth) check(say func(float64) string) []piece.Finding {
 		known = known || c.Fold == f
 	}
 	if !known {
-		stop("fold", "the way of laying is %q; lengthwise, open, crosswise and tubular are allowed.", string(c.Fold))
+		stop("fold", "the way of laying is %q; lengthwise, part-single, open, crosswise and tubular are allowed.", string(c.Fold))
 	}
 	sizes := []struct {
 		code, what string
@@ -152,7 +181,7 @@ func (c *Cloth) check(say func(float64) string) []piece.Finding {
 	}{
 		{"width", "width", c.Width, 1, longest}, {"selvedge", "selvedge", c.Selvedge, 0, longest}, {"step", "shop's step", c.Step, 0, longest},
 		{"gap", "gap between cuts", math.Max(c.Gap, 0), 0, 100}, {"repeat", "repeat along the cloth", c.Along, 0, longest}, {"repeat", "repeat across the cloth", c.Across, 0, longest},
-		{"remnant", "remnant's length", c.Length, 0, longest},
+		{"remnant", "remnant's length", c.Length, 0, longest}, {"doubled", "distance of the selvedge folded over from the fold", c.Doubled, 0, longest},
 	}
 	for _, s := range sizes {
 		if !finite(s.v, s.lo, s.hi) {
@@ -175,6 +204,9 @@ func (c *Cloth) check(say func(float64) string) []piece.Finding {
 	}
 	if c.flat() <= 0 {
 		stop("width", "%s wide with selvedges of %s leaves nothing to cut from.", say(c.Width), say(c.Selvedge))
+	}
+	if most := c.flat()/2 + c.Selvedge; c.Fold == PartSingle && c.Doubled > 0 && !finite(c.Doubled, c.Selvedge+1, most) {
+		stop("doubled", "the selvedge folded over is said to lie %s from the fold; more than its own width %s, and at most half the cloth, %s, is allowed.", say(c.Doubled), say(c.Selvedge), say(most))
 	}
 	if c.Nap && c.Fold == Crosswise {
 		stop("nap", "folded across, the nap of the upper layer runs against that of the lower; fold it lengthwise or lay it open.")
@@ -203,11 +235,15 @@ func upper(s string) string {
 
 // flawsLaid are the flaws as they lie in the lay.
 func (c *Cloth) flawsLaid() []curve.Rect {
-	if c.Fold != Lengthwise {
+	middle := c.flat() / 2
+	switch c.Fold {
+	case Lengthwise:
+	case PartSingle:
+		middle = c.Double()
+	default:
 		return c.Flaws
 	}
 	out := make([]curve.Rect, 0, len(c.Flaws))
-	middle := c.flat() / 2
 	for _, f := range c.Flaws {
 		a, b := f.Min.X-middle, f.Max.X-middle
 		if a < 0 && b > 0 { // across the fold

@@ -53,9 +53,10 @@ type Loose struct {
 // Pose is a way a shape may be turned. Turn and Flipped are those of its place. M turns the shape's outline: (x, y) becomes
 // (M[0] x + M[1] y, M[2] x + M[3] y).
 type Pose struct {
-	Turn    float64
-	Flipped bool
-	M       [4]float64
+	Turn     float64
+	Flipped  bool
+	M        [4]float64
+	From, To float64 // the part of the width in which it may lie so
 }
 
 // Shapes are all shapes that a lay of the works on the cloth consists of, in the order of their pieces. The findings are those for
@@ -69,6 +70,7 @@ func Shapes(works []Work, c Cloth, o Options) ([]Loose, []piece.Finding) {
 	if piece.Worst(plan.Findings) == piece.Stop {
 		return nil, plan.Findings
 	}
+	shapes, plan.Findings = c.byHand(shapes, plan.Findings, o)
 	var out []Loose
 	for i := range shapes {
 		s := &shapes[i]
@@ -86,18 +88,15 @@ func Shapes(works []Work, c Cloth, o Options) ([]Loose, []piece.Finding) {
 
 // poses are the ways the search may turn a shape.
 func (c *Cloth) poses(s *shape) []Pose {
-	first := Pose{s.base, s.flipped, [4]float64{1, 0, 0, 1}}
-	upright := c.uprights()
-	if s.onFold {
-		if len(upright) == 1 {
-			return []Pose{first}
-		}
-		return []Pose{first, {normal(180 - s.base), !s.flipped, [4]float64{1, 0, 0, -1}}}
-	}
 	var out []Pose
-	for _, t := range c.tilts(upright, s) {
-		sin, cos := sinCos(-t)
-		out = append(out, Pose{normal(s.base - t), s.flipped, [4]float64{cos, -sin, sin, cos}})
+	for _, w := range c.ways(s) {
+		sin, cos := sinCos(-w.Turn)
+		p := Pose{normal(s.base - w.Turn), s.flipped, [4]float64{cos, -sin, sin, cos}, w.From, w.To}
+		if w.Flipped {
+			p.Turn, p.Flipped = normal(180-s.base-w.Turn), !s.flipped
+			p.M = [4]float64{cos, sin, sin, -cos}
+		}
+		out = append(out, p)
 	}
 	return out
 }
@@ -113,6 +112,9 @@ func ByHand(works []Work, c Cloth, held []Held, o Options) *Plan {
 	plan.Usable = c.Usable()
 	shapes := plan.gather(works, o)
 	if len(shapes) == 0 || piece.Worst(plan.Findings) == piece.Stop {
+		return plan
+	}
+	if shapes, plan.Findings = c.byHand(shapes, plan.Findings, o); len(shapes) == 0 {
 		return plan
 	}
 	o.Held = held
@@ -132,6 +134,23 @@ func ByHand(works []Work, c Cloth, held []Held, o Options) *Plan {
 	plan.fill(spots, &c)
 	plan.conclude(shapes, o)
 	return plan
+}
+
+// byHand are the shapes to lay by hand, without any when the cloth cannot be laid so. Cloth with one part single must say how far
+// it is folded; which of its pairs are cut apart is then what is guessed best.
+func (c *Cloth) byHand(shapes []shape, fs []piece.Finding, o Options) ([]shape, []piece.Finding) {
+	if c.Fold != PartSingle || len(shapes) == 0 {
+		return shapes, fs
+	}
+	if c.Doubled == 0 {
+		return nil, append(fs, piece.Finding{Level: piece.Stop, Code: "lay:held",
+			Text: fmt.Sprintf("%s: with one part single, places can be held only when it is said how far the cloth is folded over.", upper(c.title()))})
+	}
+	some := c.foldings(shapes, o.Mark)
+	if len(some) == 0 {
+		return nil, append(fs, c.noFolding(shapes, o))
+	}
+	return parted(shapes, some[0].alone), fs
 }
 
 // copyOf is the number of the k-th copy that the search lays.
@@ -178,7 +197,7 @@ func (c *Cloth) hold(shapes []shape, o Options) ([]spot, []piece.Finding) {
 		case !finite(h.X, -longest, longest) || !finite(h.Y, -longest, longest) || !finite(h.Turn, -longest, longest):
 			stop("held", h.Piece, "%s is held at a place that is no number within %s.", name, o.say(longest))
 			continue
-		case h.Flipped != s.flipped && !s.onFold && !s.whole:
+		case h.Flipped != s.flipped && !c.turnsOver(s) && !s.whole:
 			stop("turn", h.Piece, "%s is held turned over; it is cut the other way up here.", name)
 			continue
 		}
@@ -238,44 +257,47 @@ const turnSlack = 1e-6
 // posed turns a shape as it is held, and tells whether it may lie so.
 func (c *Cloth) posed(s *shape, h Held) (spot, bool) {
 	x := spot{s: s, copy: h.Copy, turn: s.base, flipped: s.flipped, outline: s.exact, held: true}
-	if s.onFold && h.Flipped != s.flipped {
+	if !s.whole && h.Flipped != s.flipped {
 		x.flipped, x.turn, x.upside = !s.flipped, normal(180-s.base), true
 		x.outline = scaled(s.exact, 1, -1)
 	}
-	off, fits := c.offUpright(s, &x, normal(h.Turn-x.turn))
+	off, fits := c.offUpright(s, x.upside, normal(h.Turn-x.turn))
 	x.turn = normal(x.turn + off)
 	x.outline, x.tilt = turnedBy(x.outline, off), off
 	b := curve.Bounds(x.outline...)
-	near := func(v, lo, hi float64) bool { return v >= lo-0.001 && v <= hi+0.001 }
 	x.at = curve.Point{X: h.X, Y: h.Y}
-	if !s.onFold || math.Abs(h.X) <= 0.001 {
-		if near(h.X, -b.Min.X, c.Usable()-b.Max.X) && h.Y >= -b.Min.Y-0.001 {
-			x.round(c.Usable())
-			return x, fits
-		}
+	if _, out := c.laneOf(&x); out <= 0.001 && h.Y >= c.head()-b.Min.Y-0.001 {
+		c.round(&x)
+		return x, fits
 	}
 	x.at = curve.Point{X: math.Round(h.X*1000)/1000 + 0, Y: math.Round(h.Y*1000)/1000 + 0}
 	return x, fits
 }
 
 // offUpright brings a turn from the shape's own on to the upright that it is meant for, and tells whether it is allowed.
-func (c *Cloth) offUpright(s *shape, x *spot, off float64) (float64, bool) {
-	uprights := c.uprights()
-	if s.onFold {
-		if math.Abs(math.Remainder(off, 360)) <= turnSlack {
-			return 0, !x.upside || len(uprights) > 1
+func (c *Cloth) offUpright(s *shape, upside bool, off float64) (float64, bool) {
+	tilted := false
+	for _, w := range c.ways(s) {
+		if w.Flipped != upside {
+			continue
 		}
-		return off, false
+		d := math.Abs(math.Remainder(off+w.Turn, 360))
+		if d <= turnSlack {
+			return normal(-w.Turn), true
+		}
+		tilted = tilted || c.tiltable(s) && math.Mod(w.Turn, 180) == 0 && d <= c.Tilt+turnSlack
 	}
-	for _, u := range uprights {
-		switch d := math.Abs(math.Remainder(off-u, 360)); {
-		case d <= turnSlack:
-			return u, true
-		case c.tiltable(s) && d <= c.Tilt+turnSlack:
-			return off, true
+	return off, tilted
+}
+
+// turnsOver reports whether a shape may lie mirrored from its own way up.
+func (c *Cloth) turnsOver(s *shape) bool {
+	for _, w := range c.ways(s) {
+		if w.Flipped {
+			return true
 		}
 	}
-	return off, false
+	return false
 }
 
 // ring is the cut line where it lies.
@@ -308,8 +330,14 @@ func (c *Cloth) clashes(spots []spot, o Options) []piece.Finding {
 		if over := math.Max(math.Max(-b.Min.X, b.Max.X-usable), -b.Min.Y); over > tol {
 			add(piece.Stop, "off-cloth", one, "%s leaves the cloth by %s; %s of %s can be used.", name, o.say(over), o.say(usable), c.title())
 		}
-		if x.s.onFold && math.Abs(x.at.X) > near {
-			add(piece.Stop, "off-fold", one, "%s lies %s off the fold; its edge must lie on it.", name, o.say(math.Abs(x.at.X)))
+		switch l, off := c.laneOf(x); {
+		case off <= near:
+		case x.s.onFold:
+			add(piece.Stop, "off-fold", one, "%s lies %s off the fold; its edge must lie on it.", name, o.say(off))
+		case c.Fold == PartSingle && b.Max.X > c.Double()+near && (x.s.layers == 2 || b.Min.X < c.single()-near):
+			add(piece.Stop, "off-part", one, "%s leaves the part of the cloth where it can be cut by %s: that runs from %s to %s from the fold.", name, o.say(off), o.say(l.from), o.say(l.to))
+		case b.Min.X >= -tol && b.Max.X <= usable+tol: // beside the fold
+			add(piece.Warn, "near", one, "%s lies %.1f mm off the fold and is not cut on it; chalk and shears want %.1f mm.", name, math.Min(b.Min.X, usable-b.Max.X), c.gap())
 		}
 		if c.matchOf(x.s.p) != nil {
 			q := c.pointOf(x.s).Add(x.at)
@@ -368,6 +396,6 @@ func (c *Cloth) lock(p *pack.Problem, held []spot) {
 		}
 		id := fmt.Sprintf("held/%d", i)
 		p.Pieces = append(p.Pieces, pack.Piece{ID: id, Quantity: 1, Turns: []float64{0}, Outline: slices.Clone(across(outline))})
-		p.Locked = append(p.Locked, pack.Place{ID: id, X: x.at.Y, Y: x.at.X})
+		p.Locked = append(p.Locked, pack.Place{ID: id, X: x.at.Y - c.head(), Y: x.at.X})
 	}
 }

@@ -29,6 +29,9 @@ type Options struct {
 	Workers  int
 	Progress func(length, done float64) // told of each better lay: mm so far, part of the budget used; may be nil
 
+	// Mark is the step of the workroom's tape in mm, to which a fold is rounded that the program finds; 0 means a millimetre.
+	Mark float64
+
 	// Say puts a length in mm into words for findings; nil says millimetres.
 	Say func(mm float64) string
 
@@ -50,16 +53,17 @@ func (o Options) say(mm float64) string {
 
 // Place is where one shape lies; see the package comment.
 type Place struct {
-	Job     string
-	Piece   string
-	Copy    int     // the two halves of a piece opened out have the same
-	Turn    float64 // degrees, 0 up to 360
-	Flipped bool
-	X, Y    float64 // mm
-	Layers  int
-	Part    int // from 1: which part of a rib that is joined of several; 0 is the whole piece
-	Parts   int // how many parts
-	N       int // in the order of cutting, from 1; halves of one piece have the same
+	Job      string
+	Piece    string
+	Copy     int     // the two halves of a piece opened out have the same
+	Turn     float64 // degrees, 0 up to 360
+	Flipped  bool
+	X, Y     float64 // mm
+	Layers   int
+	FaceDown bool // it is cut through one layer whose wrong side is up, so that the pattern lies face down
+	Part     int  // from 1: which part of a rib that is joined of several; 0 is the whole piece
+	Parts    int  // how many parts
+	N        int  // in the order of cutting, from 1; halves of one piece have the same
 
 	From    *piece.Piece  // the piece itself
 	Shape   []curve.Point // what is cut, where it lies: closed, first point not repeated; whole for a piece opened out
@@ -131,26 +135,11 @@ func Lay(ctx context.Context, works []Work, c Cloth, o Options) (*Plan, error) {
 	if len(shapes) == 0 || piece.Worst(plan.Findings) == piece.Stop {
 		return plan, nil
 	}
-	held, fs := c.hold(shapes, o)
-	plan.Findings = append(plan.Findings, fs...)
-	plan.Findings = append(plan.Findings, c.clashes(held, o)...)
-	if piece.Worst(plan.Findings) == piece.Stop {
+	tries, fs := c.tries(shapes, o)
+	if plan.Findings = append(plan.Findings, fs...); len(tries) == 0 {
 		return plan, nil
 	}
-	problem := c.problem(shapes)
-	if fs := c.swell(problem.Pieces, shapes, o.say); len(fs) > 0 {
-		plan.Findings = append(plan.Findings, fs...)
-		return plan, nil
-	}
-	c.lock(&problem, held)
-	opt := pack.Options{Seed: o.Seed, Steps: o.Steps, Time: o.Time, Now: o.Now, Workers: o.Workers, StopWhenFits: true}
-	if opt.Steps == 0 && opt.Time == 0 {
-		opt.Steps = Steps
-	}
-	if o.Progress != nil {
-		opt.Progress = func(p pack.Progress) { o.Progress(p.Lay.Length, p.Done) }
-	}
-	found, err := pack.Solve(ctx, problem, opt)
+	t, err := race(ctx, tries, o)
 	if err != nil {
 		var faults pack.Faults
 		if errors.As(err, &faults) {
@@ -158,14 +147,16 @@ func Lay(ctx context.Context, works []Work, c Cloth, o Options) (*Plan, error) {
 		}
 		return nil, err
 	}
-	plan.Steps = found.Steps
-	spots := append(held, spotsOf(shapes, found)...)
+	c, shapes = t.cloth, t.shapes
+	plan.Cloth, plan.Usable, plan.Steps = c, c.Usable(), t.found.Steps
+	plan.Findings = append(plan.Findings, t.findings...)
+	spots := append(t.held, c.spotsOf(shapes, t.found)...)
 	if c.matched() {
 		spots = c.snap(spots, o.Seed)
 	}
 	for i := range spots {
 		if !spots[i].held {
-			spots[i].round(plan.Usable)
+			c.round(&spots[i])
 		}
 	}
 	inOrder(spots)
@@ -209,9 +200,16 @@ func (p *Plan) gather(works []Work, o Options) []shape {
 
 // tooWide finds a shape that the cloth cannot hold and says what width would do.
 func (c *Cloth) tooWide(s *shape, o Options) (piece.Finding, bool) {
+	if c.Fold == PartSingle {
+		return piece.Finding{}, false // that depends on how far it is folded
+	}
 	wide := curve.Bounds(s.exact...).W()
 	usable := c.Usable()
-	if wide <= usable+near {
+	beside := 0.0 // of the width, that the piece must keep off
+	if !s.onFold {
+		beside = usable - c.lanes(s)[0].wide()
+	}
+	if wide+beside <= usable+near {
 		return piece.Finding{}, false
 	}
 	how, also := "lying open", ""
@@ -227,7 +225,7 @@ func (c *Cloth) tooWide(s *shape, o Options) (piece.Finding, bool) {
 		how = "as a tube"
 	}
 	return piece.Finding{Level: piece.Stop, Code: "lay:too-wide", Pieces: []string{s.p.Name},
-		Text: fmt.Sprintf("%s is %s wide and %s has %s to use %s: cloth %s wide would do%s.", titleOf(s.p), o.say(wide), c.title(), o.say(usable), how, o.say(math.Ceil(c.widthFor(wide))+1), also)}, true
+		Text: fmt.Sprintf("%s is %s wide and %s has %s to use %s: cloth %s wide would do%s.", titleOf(s.p), o.say(wide), c.title(), o.say(usable), how, o.say(math.Ceil(c.widthFor(wide+beside))+1), also)}, true
 }
 
 // wideFlat is the width a shape takes on open cloth.
@@ -243,24 +241,18 @@ func wideFlat(s *shape) float64 {
 // way here, and a mirroring in x there leaves a piece on its fold and turns it upside down.
 func (c *Cloth) problem(shapes []shape) pack.Problem {
 	p := pack.Problem{Name: c.title(), Width: c.Usable(), Gap: c.gap()}
-	upright := c.uprights()
 	for i := range shapes {
 		s := &shapes[i]
-		q := pack.Piece{ID: s.id, Quantity: s.count, Outline: across(s.rough)}
-		if s.onFold {
-			q.OnEdge, q.Turns, q.Flip = true, []float64{0}, len(upright) > 1
-		} else {
-			q.Turns = c.tilts(upright, s)
-		}
-		p.Pieces = append(p.Pieces, q)
+		p.Pieces = append(p.Pieces, pack.Piece{ID: s.id, Quantity: s.count, Outline: across(s.rough), Ways: c.ways(s)})
 	}
 	for _, f := range c.flawsLaid() {
 		f = f.Pad(least) // places are rounded afterwards
+		f.Min.Y, f.Max.Y = f.Min.Y-c.head(), f.Max.Y-c.head()
 		r := across([]curve.Point{f.Min, {X: f.Max.X, Y: f.Min.Y}, f.Max, {X: f.Min.X, Y: f.Max.Y}})
 		p.Obstacles = append(p.Obstacles, r)
 	}
 	if c.Length > 0 {
-		p.MaxLength = c.remnant()
+		p.MaxLength = math.Max(least, c.remnant()-c.head())
 	}
 	return p
 }
@@ -277,15 +269,15 @@ func (c *Cloth) remnant() float64 {
 	return l
 }
 
-// tilts are the turns a shape may be laid in, those that fit the width only.
-func (c *Cloth) tilts(upright []float64, s *shape) []float64 {
+// tilts are the turns a shape may be laid in, those that fit so wide a part of the cloth only.
+func (c *Cloth) tilts(upright []float64, s *shape, wide float64) []float64 {
 	out := append([]float64(nil), upright...)
 	if !c.tiltable(s) {
 		return out
 	}
 	for _, t := range []float64{c.Tilt, -c.Tilt, c.Tilt / 2, -c.Tilt / 2} {
 		for _, u := range upright {
-			if curve.Bounds(turnedBy(s.rough, u-t)...).W() <= c.Usable() {
+			if curve.Bounds(turnedBy(s.rough, u-t)...).W() <= wide {
 				out = append(out, u+t)
 			}
 		}
@@ -295,11 +287,14 @@ func (c *Cloth) tilts(upright []float64, s *shape) []float64 {
 
 // uprights are the turns in which a grain line lies along the cloth as the nap or the repeat wants it.
 func (c *Cloth) uprights() []float64 {
-	if c.Nap || c.matched() {
+	if c.oneWay() {
 		return []float64{0}
 	}
 	return []float64{0, 180}
 }
+
+// oneWay reports whether no piece may lie upside down.
+func (c *Cloth) oneWay() bool { return c.Nap || c.matched() }
 
 // tiltable reports whether a shape may lie a little off its grain.
 func (c *Cloth) tiltable(s *shape) bool {
@@ -328,7 +323,7 @@ type spot struct {
 	held    bool          // not to be moved
 }
 
-func spotsOf(shapes []shape, l pack.Lay) []spot {
+func (c *Cloth) spotsOf(shapes []shape, l pack.Lay) []spot {
 	byID := map[string]*shape{}
 	for i := range shapes {
 		byID[shapes[i].id] = &shapes[i]
@@ -339,7 +334,7 @@ func spotsOf(shapes []shape, l pack.Lay) []spot {
 		if s == nil {
 			continue // a held one, which is known already
 		}
-		x := spot{s: s, copy: s.copyOf(q.Copy), turn: s.base, flipped: s.flipped, at: curve.Point{X: q.Y, Y: q.X}, outline: s.exact}
+		x := spot{s: s, copy: s.copyOf(q.Copy), turn: s.base, flipped: s.flipped, at: curve.Point{X: q.Y, Y: q.X + c.head()}, outline: s.exact}
 		if q.Flipped {
 			x.flipped, x.turn = !s.flipped, 180-s.base
 			x.outline, x.upside = scaled(s.exact, 1, -1), true
@@ -351,8 +346,8 @@ func spotsOf(shapes []shape, l pack.Lay) []spot {
 	return out
 }
 
-// round brings the place to a thousandth of a millimetre, as it is written, without leaving the cloth.
-func (x *spot) round(usable float64) {
+// round brings the place to a thousandth of a millimetre, as it is written, without leaving its part of the cloth.
+func (c *Cloth) round(x *spot) {
 	b := curve.Bounds(x.outline...)
 	to := func(v, lo, hi float64) float64 {
 		r := math.Round(v*1000) / 1000
@@ -367,12 +362,16 @@ func (x *spot) round(usable float64) {
 		}
 		return r + 0
 	}
-	if !x.s.onFold {
-		x.at.X = to(x.at.X, -b.Min.X, usable-b.Max.X)
-	} else {
+	l, _ := c.laneOf(x)
+	switch {
+	case !x.s.onFold:
+		x.at.X = to(x.at.X, l.from-b.Min.X, l.to-b.Max.X)
+	case l.over:
+		x.at.X = l.to
+	default:
 		x.at.X = 0
 	}
-	x.at.Y = to(x.at.Y, -b.Min.Y, math.Inf(1))
+	x.at.Y = to(x.at.Y, c.head()-b.Min.Y, math.Inf(1))
 }
 
 // box is what the spot covers.
@@ -405,7 +404,7 @@ func (p *Plan) fill(spots []spot, c *Cloth) {
 		}
 		depth = math.Max(depth, curve.Bounds(ring...).Max.Y)
 		area += math.Abs(curve.PolygonArea(ring)) * float64(x.s.layers)
-		one := Place{Job: x.s.job, Piece: x.s.p.Name, Copy: x.copy, Turn: x.turn, Flipped: x.flipped, X: x.at.X, Y: x.at.Y, Layers: x.s.layers, N: i + 1,
+		one := Place{Job: x.s.job, Piece: x.s.p.Name, Copy: x.copy, Turn: x.turn, Flipped: x.flipped, X: x.at.X, Y: x.at.Y, Layers: x.s.layers, FaceDown: c.faceDown(x), N: i + 1,
 			From: x.s.p, Shape: ring, OnFold: x.s.onFold, Opened: x.s.whole, Held: x.held, Part: x.s.part.N, Parts: x.s.part.Of, Enlarge: curve.Point{X: kx, Y: ky}}
 		p.Places = append(p.Places, one)
 		if x.s.whole && x.s.part.Of == 0 {
@@ -418,6 +417,14 @@ func (p *Plan) fill(spots []spot, c *Cloth) {
 		p.Length *= 2
 	}
 	p.Utilisation = area / (c.flatLayers() * p.Length)
+}
+
+// faceDown reports whether a spot is cut through one layer whose wrong side is up, and that matters to it.
+func (c *Cloth) faceDown(x *spot) bool {
+	if x.s.layers > 1 || x.s.own || !c.Fold.facing() {
+		return false
+	}
+	return c.Fold != PartSingle || x.box().Max.X <= c.Double()+near
 }
 
 // flatLayers is the width that all layers have together.
@@ -454,16 +461,27 @@ func (p *Plan) note(shapes []shape, o Options) {
 	add := func(code string, pieces []string, format string, a ...any) {
 		p.Findings = append(p.Findings, piece.Finding{Level: piece.Info, Code: "lay:" + code, Text: fmt.Sprintf(format, a...), Pieces: pieces})
 	}
+	if c.Fold == PartSingle {
+		add("fold-at", nil, "%s: %s", upper(c.title()), p.foldAt(o.say))
+	}
 	if c.Fold.layers() == 2 {
 		var single, names []string
-		for _, s := range shapes {
-			if s.layers == 1 && !has(single, s.p.Name) {
-				single = append(single, s.p.Name)
-				names = append(names, titleOf(s.p))
+		down := false
+		for i := range p.Places {
+			if q := &p.Places[i]; q.Layers == 1 && p.doubleAt(q.Bounds()) {
+				down = down || q.FaceDown
+				if !has(single, q.Piece) {
+					single = append(single, q.Piece)
+					names = append(names, titleOf(q.From))
+				}
 			}
 		}
 		if len(single) > 0 {
-			add("single-layer", single, "%s: cut through the upper layer only: %s.", upper(c.title()), strings.Join(names, ", "))
+			text := "%s: cut through the upper layer only: %s."
+			if down {
+				text += " Its wrong side is up, so the patterns marked so lie face down."
+			}
+			add("single-layer", single, text, upper(c.title()), strings.Join(names, ", "))
 		}
 	}
 	if c.ShrinkLong > 0 || c.ShrinkWide > 0 {
@@ -492,6 +510,37 @@ func (p *Plan) note(shapes []shape, o Options) {
 			add("joined", []string{s.p.Name}, "%s is longer than %s is wide: it is joined of %d parts, each %s long as cut.", titleOf(s.p), c.title(), s.part.Of, o.say(s.part.to-s.part.from))
 		}
 	}
+}
+
+// foldAt says how cloth with one part single is folded, by two distances that the tape can follow: from the fold and from the
+// other selvedge, each to the edge of the selvedge that is folded over.
+func (p *Plan) foldAt(say func(float64) string) string {
+	c := &p.Cloth
+	s := fmt.Sprintf("fold the left selvedge over, right sides together, so that its edge lies %s from the fold and %s from the edge of the other selvedge.", say(c.Doubled), say(p.Apart()))
+	if single := p.Usable - c.single(); single > 0 {
+		s += fmt.Sprintf(" So %s lies double and %s single to use.", say(c.Double()), say(single))
+	}
+	return s
+}
+
+// Apart is how far apart the edges of the two selvedges lie when cloth is folded with one part single, mm; else 0.
+func (p *Plan) Apart() float64 {
+	c := &p.Cloth
+	if c.Fold != PartSingle {
+		return 0
+	}
+	return math.Max(0, c.flat()+2*c.Selvedge-2*c.Doubled)
+}
+
+// doubleAt reports whether cloth lies double all over a box.
+func (p *Plan) doubleAt(b curve.Rect) bool {
+	switch p.Cloth.Fold {
+	case Open:
+		return false
+	case PartSingle:
+		return b.Max.X <= p.Cloth.Double()+near
+	}
+	return true
 }
 
 func has(list []string, s string) bool {

@@ -42,6 +42,9 @@ func (p *Plan) offcuts() []Offcut {
 	for _, f := range p.Cloth.flawsLaid() {
 		g.cover([]curve.Point{f.Min, {X: f.Max.X, Y: f.Min.Y}, f.Max, {X: f.Min.X, Y: f.Max.Y}})
 	}
+	if c := &p.Cloth; c.Fold == PartSingle { // no offcut is half double, half single
+		g.cover([]curve.Point{{X: c.Double()}, {X: c.single()}, {X: c.single(), Y: end}, {X: c.Double(), Y: end}})
+	}
 	var out []Offcut
 	for len(out) < offcutsMost {
 		x0, y0, x1, y1 := g.largest()
@@ -49,7 +52,11 @@ func (p *Plan) offcuts() []Offcut {
 		if math.Min(r.W(), r.H()) < OffcutLeast {
 			break
 		}
-		out = append(out, Offcut{r, p.Cloth.Fold.layers()})
+		layers := 1
+		if p.doubleAt(r) {
+			layers = 2
+		}
+		out = append(out, Offcut{r, layers})
 		for y := y0; y < y1; y++ {
 			for x := x0; x < x1; x++ {
 				g.taken[y*nx+x] = true

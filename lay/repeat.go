@@ -149,11 +149,12 @@ func (c *Cloth) swell(pieces []pack.Piece, shapes []shape, say func(float64) str
 			dx = 0
 		}
 		b := curve.Bounds(s.rough...)
-		if spare := c.Usable() - b.W(); dx > spare {
+		l := c.lanes(s)[0]
+		if spare := l.wide() - b.W(); dx > spare {
 			dx = math.Max(0, spare)
-			first := next(-b.Min.X, c.pointOf(s).X, c.Across)
-			if first > -b.Min.X+dx+near {
-				need := first + b.Max.X
+			first := next(l.from-b.Min.X, c.pointOf(s).X, c.Across)
+			if first > l.from-b.Min.X+dx+near {
+				need := first + b.Max.X + c.Usable() - l.to
 				out = append(out, piece.Finding{Level: piece.Stop, Code: "lay:repeat", Pieces: []string{s.p.Name},
 					Text: fmt.Sprintf("%s fits on %s but not on its repeat of %s across: cloth %s wide would do.", titleOf(s.p), c.title(), say(c.Across), say(math.Ceil(c.widthFor(need))+1))})
 			}
@@ -363,12 +364,13 @@ func (b *board) takeUp(i int, above float64) bool {
 	if stepY == 0 {
 		stepY = between
 	}
-	lastX := b.c.Usable() - box.Max.X
-	firstX := next(-box.Min.X, q.X, rx)
+	l, _ := b.c.laneOf(x)
+	lastX := l.to - box.Max.X
+	firstX := next(l.from-box.Min.X, q.X, rx)
 	if x.s.onFold {
-		firstX, lastX = 0, 0
+		firstX = lastX
 	}
-	for y := next(-box.Min.Y, q.Y, ry); y < above-near; y += stepY {
+	for y := next(b.c.head()-box.Min.Y, q.Y, ry); y < above-near; y += stepY {
 		for at := firstX; at <= lastX+near; at += stepX {
 			x.at = curve.Point{X: at, Y: y}
 			if b.free(i) {

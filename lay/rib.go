@@ -91,6 +91,10 @@ func (c *Cloth) joins(p *piece.Piece) int {
 	long := wholeLength(p)
 	room := c.flat()
 	switch {
+	case p.OnFold && c.Fold == PartSingle && long <= c.flat():
+		return 1
+	case c.Fold == PartSingle:
+		room = c.flat() / 2
 	case p.OnFold && c.Fold == Lengthwise && long <= 2*c.Usable(), p.OnFold && c.Fold == Tubular && long <= 2*c.Usable():
 		return 1
 	case c.Fold.Folded():

@@ -28,6 +28,8 @@ type shape struct {
 	free    []int   // numbers of the copies that are not held, nil for all
 	base    float64 // degrees that bring the grain along the cloth
 	part    part    // of a rib that must be joined
+	own     bool    // it is its own mirror image
+	apart   bool    // it must lie where the cloth is single: one of a pair that is not cut through two layers
 
 	exact []curve.Point // the cut line at the base turn about the origin, as large as it is cut
 	rough []curve.Point // holds exact, with fewer corners
@@ -170,8 +172,8 @@ func scaled(pts []curve.Point, kx, ky float64) []curve.Point {
 	return out
 }
 
-// ownMirror reports whether an outline is its own mirror image once it is turned by half a turn or not at all.
-func ownMirror(pts []curve.Point) bool {
+// ownMirror reports whether an outline is its own mirror image, once it is turned by half a turn where it may lie either way up.
+func ownMirror(pts []curve.Point, oneWay bool) bool {
 	b := curve.Bounds(pts...)
 	same := func(sx, sy float64) bool {
 		for _, p := range pts {
@@ -188,7 +190,7 @@ func ownMirror(pts []curve.Point) bool {
 		}
 		return true
 	}
-	return same(-1, 1) || same(1, -1)
+	return same(-1, 1) || !oneWay && same(1, -1)
 }
 
 func ringDistance(pts []curve.Point, q curve.Point) float64 {
@@ -241,9 +243,13 @@ func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]sh
 			out = append(out, s)
 		}
 	}
-	mirror := first
-	mirror.flipped, mirror.base = true, normal(-first.base)
+	mirror := first.mirrored()
 	two := c.Fold.layers() == 2
+	own := ownMirror(turnedBy(cut, first.base), c.oneWay())
+	single := first // cut through the upper layer
+	if c.Fold.facing() && c.Fold != PartSingle && !own {
+		single = mirror // its wrong side is up
+	}
 	switch {
 	case p.OnFold && c.Fold.Folded():
 		first.onFold = true
@@ -259,13 +265,15 @@ func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]sh
 		}
 	case p.Pair && two:
 		add(first, p.Count/2, 2)
-		add(first, p.Count%2, 1)
+		add(single, p.Count%2, 1)
 	case p.Pair:
 		add(first, p.Count-p.Count/2, 1)
 		add(mirror, p.Count/2, 1)
-	case two && ownMirror(turnedBy(cut, first.base)):
+	case two && own:
 		add(first, p.Count/2, 2)
 		add(first, p.Count%2, 1)
+	case two:
+		add(single, p.Count, 1)
 	default:
 		add(first, p.Count, 1)
 	}
@@ -284,18 +292,16 @@ func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]sh
 			}
 		}
 		s.exact = scaled(turnedBy(ring, s.base), kx, ky)
-		s.soften(c.Usable())
+		s.rough = coarsened(s.exact, roughness)
+		s.own = own || s.whole
 	}
 	return out, nil
 }
 
-// soften gives the shape its outline for the search.
-func (s *shape) soften(usable float64) {
-	s.rough = coarsened(s.exact, roughness)
-	b := curve.Bounds(s.rough...)
-	if s.onFold && b.Min.X < 0 || b.W() > usable {
-		s.rough = s.exact
-	}
+// mirrored is the shape as it is cut from cloth whose other side is up, before it has its outline.
+func (s shape) mirrored() shape {
+	s.flipped, s.base = !s.flipped, normal(-s.base)
+	return s
 }
 
 // titleOf is a piece's name for people.
@@ -306,7 +312,8 @@ func titleOf(p *piece.Piece) string {
 	return p.Name
 }
 
-// coarsened returns a polygon with fewer corners that holds the given one and lies at most tol mm outside it. Corners that
+// coarsened returns a polygon with fewer corners that holds the given one and lies at most tol mm outside it, but no wider across, since it
+// may fill the width of the cloth. Corners that
 // point inward are cut straight across; edges between outward corners give way to their neighbours, drawn on until they meet.
 func coarsened(pts []curve.Point, tol float64) []curve.Point {
 	out := append([]curve.Point(nil), pts...)
@@ -314,6 +321,7 @@ func coarsened(pts []curve.Point, tol float64) []curve.Point {
 	if curve.PolygonArea(out) < 0 {
 		way = -1
 	}
+	frame := curve.Bounds(pts...)
 	spent := make([]float64, len(out)) // by edge i, i+1: how far outside it may already lie
 	for {
 		n := len(out)
@@ -342,6 +350,9 @@ func coarsened(pts []curve.Point, tol float64) []curve.Point {
 				continue
 			}
 			q := a.Add(u.Mul(c.Sub(a).Cross(v) / det))
+			if q.X < frame.Min.X || q.X > frame.Max.X {
+				continue
+			}
 			if cost := segDistance(q, b, c) + math.Max(math.Max(before, after), here); cost < bestCost {
 				bestCost, best, bestAt, inward = cost, i, q, false
 			}

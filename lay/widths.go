@@ -40,7 +40,7 @@ func Compare(ctx context.Context, works []Work, c Cloth, widths []float64, folds
 	var out []Trial
 	for _, w := range widths {
 		for _, f := range folds {
-			c.Width, c.Fold, c.Length = w, f, 0
+			c.Width, c.Fold, c.Length, c.Doubled, c.Parted = w, f, 0, 0, nil
 			p, err := Lay(ctx, works, c, o)
 			if err != nil {
 				return nil, err

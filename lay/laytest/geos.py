@@ -42,8 +42,14 @@ for lay in json.load(open(sys.argv[1])):
             say(*key, "lies", len(halves), "times")
         whole.append((key, unary_union([s.buffer(SLACK / 10, join_style=2) for s in shapes]) if len(shapes) > 1 else shapes[0]))
         at, shape = halves[0]
-        if at["on_fold"] and lay["folded"] and abs(shape.bounds[0]) > SLACK:
-            say(*key, "does not lie on the fold but at", shape.bounds[0])
+        low, high = whole[-1][1].bounds[0], whole[-1][1].bounds[2]
+        # A half lies on a fold with its fold edge, which is the line x = 0 of the piece.
+        if at["on_fold"] and lay["folds"] and len(halves) == 1:
+            if not any(abs(at["x"] - f) <= SLACK and min(abs(low - f), abs(high - f)) <= SLACK for f in lay["folds"]):
+                say(*key, "does not lie on the fold but from", low, "to", high)
+        parts = lay["two"] if at["layers"] == 2 else lay["one"]
+        if not any(low >= a - SLACK and high <= b + SLACK for a, b in parts):
+            say(*key, "lies where the cloth is not", at["layers"], "layers thick: from", low, "to", high)
     cloth = box(-SLACK, -SLACK, lay["usable"] + SLACK, lay["depth"] + SLACK)
     for n, (key, shape) in enumerate(whole):
         if not cloth.contains(shape):

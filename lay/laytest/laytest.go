@@ -132,7 +132,7 @@ func (c Case) counts() []string {
 		if q.Layers == 2 {
 			got[k].plain++
 			got[k].mirror++
-		} else if q.Flipped {
+		} else if q.Flipped != wrongSideUp(c.Plan, &q) {
 			got[k].mirror++
 		} else {
 			got[k].plain++
@@ -162,6 +162,21 @@ func (c Case) counts() []string {
 	}
 	sort.Strings(out)
 	return out
+}
+
+// wrongSideUp reports whether a place is cut through one layer whose wrong side is up: the upper one of cloth folded right sides
+// together. The package comment says which cloth is.
+func wrongSideUp(p *lay.Plan, q *lay.Place) bool {
+	if q.Layers > 1 {
+		return false
+	}
+	switch p.Cloth.Fold {
+	case lay.Lengthwise, lay.Crosswise:
+		return true
+	case lay.PartSingle:
+		return q.Bounds().Max.X <= p.Cloth.Doubled-p.Cloth.Selvedge+1e-6
+	}
+	return false
 }
 
 // turns checks that grain lines run along the cloth, all one way where there is nap, tilted no more than the cloth allows.
@@ -215,12 +230,28 @@ func (c Case) told() any {
 	for _, f := range p.Flaws() {
 		flaws = append(flaws, [4]float64{f.Min.X, f.Min.Y, f.Max.X, f.Max.Y})
 	}
-	layers := 1.0
-	if p.Cloth.Fold != lay.Open {
-		layers = 2
+	out := cloth(string(p.Cloth.Fold), p.Usable, p.Cloth.Doubled, p.Cloth.Selvedge, p.Depth())
+	out["name"], out["flaws"], out["utilisation"], out["places"] = c.Name, flaws, p.Utilisation, places
+	return out
+}
+
+// cloth is how a cloth lies as the script reads it: its folds, and the parts across in which it is so many layers thick.
+func cloth(fold string, usable, doubled, selvedge, depth float64) map[string]any {
+	whole := [2]float64{0, usable}
+	out := map[string]any{"usable": usable, "depth": depth, "area": 2 * usable * depth, "folds": []float64{}, "one": [][2]float64{whole}, "two": [][2]float64{whole}}
+	switch fold {
+	case "open":
+		out["area"], out["two"] = usable*depth, [][2]float64{}
+	case "lengthwise":
+		out["folds"] = []float64{0}
+	case "tubular":
+		out["folds"] = []float64{0, usable}
+	case "part-single":
+		double := [2]float64{0, doubled - selvedge}
+		out["folds"], out["area"] = []float64{0}, (usable+double[1])*depth
+		out["one"], out["two"] = [][2]float64{double, {doubled, usable}}, [][2]float64{double}
 	}
-	return map[string]any{"name": c.Name, "usable": p.Usable, "depth": p.Depth(), "folded": p.Cloth.Fold.Folded(), "flaws": flaws,
-		"utilisation": p.Utilisation, "area": layers * p.Usable * p.Depth(), "places": places}
+	return out
 }
 
 // Has reports whether a finding of this level and code is among them, and its sentence.
@@ -264,6 +295,7 @@ func JudgeRecord(t *testing.T, record []byte) {
 		Cloths []struct {
 			Material, Fold              string
 			Usable, Length, Utilisation float64
+			Doubled, Selvedge           float64
 			Places                      []struct {
 				Piece   string
 				Copy    int
@@ -279,11 +311,8 @@ func JudgeRecord(t *testing.T, record []byte) {
 	}
 	var all []any
 	for _, c := range r.Cloths {
-		layers, depth := 2.0, c.Length
-		switch c.Fold {
-		case "open":
-			layers = 1
-		case "crosswise":
+		depth := c.Length
+		if c.Fold == "crosswise" {
 			depth /= 2
 		}
 		places := []place{}
@@ -310,8 +339,9 @@ func JudgeRecord(t *testing.T, record []byte) {
 		if len(places) != len(c.Places) {
 			t.Errorf("%s: %d places on %s are of its pieces, of %d", r.Job, len(places), c.Material, len(c.Places))
 		}
-		all = append(all, map[string]any{"name": r.Job + " " + c.Material, "usable": c.Usable, "depth": depth, "folded": c.Fold == "lengthwise" || c.Fold == "tubular",
-			"flaws": [][4]float64{}, "utilisation": c.Utilisation, "area": layers * c.Usable * depth, "places": places})
+		one := cloth(c.Fold, c.Usable, c.Doubled, c.Selvedge, depth)
+		one["name"], one["flaws"], one["utilisation"], one["places"] = r.Job+" "+c.Material, [][4]float64{}, c.Utilisation, places
+		all = append(all, one)
 	}
 	geos(t, all)
 }

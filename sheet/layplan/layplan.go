@@ -189,6 +189,7 @@ func bought(t tape.Tape, mm float64) string {
 
 var ways = map[lay.Fold]string{
 	lay.Lengthwise: "folded lengthwise, selvedge on selvedge, right sides together",
+	lay.PartSingle: "folded lengthwise with one part single, right sides together",
 	lay.Open:       "laid open, right side up",
 	lay.Crosswise:  "folded across, right sides together",
 	lay.Tubular:    "a tube, lying flat",
@@ -204,7 +205,7 @@ func (b *book) clothWords(p *lay.Plan) string {
 		return said(fmt.Sprintf("Ready band %s high, laid open in one layer; the sewn edge of every piece lies on the raw edge. Cut across it square.", t.Fine(c.Width)))
 	}
 	s := fmt.Sprintf("%s wide, %s: %s to use", t.Fine(c.Width), ways[c.Fold], t.Fine(p.Usable))
-	if c.Fold == lay.Lengthwise {
+	if c.Fold == lay.Lengthwise || c.Fold == lay.PartSingle {
 		s += " from the fold"
 	}
 	s += ". "
@@ -305,7 +306,7 @@ func (b *book) trials() {
 	}
 }
 
-var short = map[lay.Fold]string{lay.Lengthwise: "folded", lay.Open: "open", lay.Crosswise: "folded across", lay.Tubular: "tube"}
+var short = map[lay.Fold]string{lay.Lengthwise: "folded", lay.PartSingle: "part single", lay.Open: "open", lay.Crosswise: "folded across", lay.Tubular: "tube"}
 
 // Way is the way of laying in a word or two, for tables.
 func Way(f lay.Fold) string { return short[f] }

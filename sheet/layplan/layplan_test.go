@@ -246,7 +246,7 @@ func TestTrials(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(trials) != 4 || trials[0].Why == "" || trials[1].Plan.Length <= trials[3].Plan.Length {
+	if len(trials) != 6 || trials[0].Why == "" || trials[2].Plan.Length <= trials[5].Plan.Length {
 		t.Fatalf("trials are %+v", trials)
 	}
 	for _, k := range trials {
@@ -262,7 +262,7 @@ func TestTrials(t *testing.T) {
 		t.Fatal(err)
 	}
 	all := strings.Join(words(d.Pages[0].Items), "|")
-	for _, want := range []string{"does not fit", "Waste", trials[3].Cost, "Sleeve is"} {
+	for _, want := range []string{"does not fit", "Waste", trials[5].Cost, "Sleeve is"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("the table does not say %q: %s", want, all)
 		}

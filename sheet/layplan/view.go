@@ -233,12 +233,17 @@ func (v *view) edges(l *drawing.Layer, x, y, w, h, from, to float64) {
 		l.Line(x, y, x, y+h, drawing.Thin)
 		l.Line(x+w, y, x+w, y+h, drawing.Thin.Dashed(2, 1))
 		edge("raw edge: here the sewn edges lie")
-	case c.Fold == lay.Lengthwise, c.Fold == lay.Tubular:
+	case c.Fold.Folded():
 		l.Line(x, y, x, y+h, drawing.Thick.Dashed(7, 1.4, 1.4, 1.4))
-		if c.Fold == lay.Lengthwise {
+		switch c.Fold {
+		case lay.Lengthwise:
 			strip(x + w)
 			edge("selvedges: two layers")
-		} else {
+		case lay.PartSingle:
+			strip(x + w)
+			edge("selvedge: one layer")
+			v.parts(l, x, y, h, to)
+		default:
 			l.Line(x+w, y, x+w, y+h, drawing.Thick.Dashed(7, 1.4, 1.4, 1.4))
 			edge("fold of the tube")
 		}
@@ -273,6 +278,32 @@ func (v *view) edges(l *drawing.Layer, x, y, w, h, from, to float64) {
 		l.Arrow(nx, y+4, nx, y+math.Min(h-4, 34), drawing.Thick)
 		l.Text(nx+1.6, y+math.Min(h, 36)/2, "nap", drawing.Strong.Turned(math.Pi/2).At(drawing.Middle))
 	}
+}
+
+// parts draws where cloth with one part single ends to lie double: the selvedge that is folded over, and how many layers there are on
+// either side of it.
+func (v *view) parts(l *drawing.Layer, x, y, h, to float64) {
+	c := v.p.Cloth
+	from, edge := x+c.Double()*v.k, x+c.Doubled*v.k
+	if edge > from {
+		hatch(l, curve.Rect{Min: curve.Point{X: from, Y: y}, Max: curve.Point{X: edge, Y: y + h}}, curve.Identity(), drawing.Hair.In(drawing.Mid))
+		l.Line(from, y, from, y+h, drawing.Hair)
+	}
+	l.Line(edge, y, edge, y+h, drawing.Medium)
+	if to < v.end-1e-6 {
+		return
+	}
+	t := drawing.Type{Size: 2.5, Color: drawing.Dark}
+	at := func(a, b float64, words ...string) {
+		for _, s := range words {
+			if t.Measure(s) < b-a-2 {
+				l.Text((a+b)/2, y+h+3, s, t.At(drawing.Middle))
+				return
+			}
+		}
+	}
+	at(x+10, from, "double: two layers", "double")
+	at(edge, x+v.p.Usable*v.k, "single: one layer, right side up", "single: one layer", "single")
 }
 
 // ruler steps: how far apart the figures stand, by the tape's unit, mm; small ticks between them.
@@ -334,6 +365,9 @@ func (v *view) rulers(l *drawing.Layer, x, y, w, h, from, to float64) {
 	case v.p.Band:
 	case c.Fold.Folded():
 		name = "fold"
+		if c.Fold == lay.Tubular {
+			name = "left fold"
+		}
 	default:
 		name = "left selvedge"
 	}
@@ -427,27 +461,38 @@ func (v *view) piece(l *drawing.Layer, r *row, m curve.Affine, from, to float64)
 		v.point(p, "A", a, r.a)
 		v.point(p, "B", b, r.b)
 	}
-	words := []string{fmt.Sprintf("%d", q.N), v.name(q), layers(q, v.p.Cloth.Fold)}
+	words := []string{fmt.Sprintf("%d", q.N), v.name(q), v.layers(q)}
 	if words[2] == "" {
 		words = words[:2]
 	}
 	p.label(words)
 }
 
-func layers(q *lay.Place, fold lay.Fold) string {
+// layers says through how many layers a place is cut, and how its pattern lies where that is not plain.
+func (v *view) layers(q *lay.Place) string {
+	c := &v.p.Cloth
 	switch {
+	case q.OnFold && c.Fold == lay.Tubular && q.X > 0:
+		return "on the right fold"
+	case q.OnFold && c.Fold == lay.Tubular:
+		return "on the left fold"
 	case q.OnFold:
 		return "on the fold"
 	case q.Layers > 1:
 		return fmt.Sprintf("%d layers", q.Layers)
 	case q.Opened:
 		return "opened out"
-	case fold == lay.Open && q.Flipped:
-		return "mirrored"
-	case fold == lay.Open:
-		return ""
+	case q.FaceDown:
+		return "1 layer, face down"
 	}
-	return "1 layer"
+	words := []string{}
+	if c.Fold != lay.Open {
+		words = append(words, "1 layer")
+	}
+	if q.Flipped && (c.Fold == lay.Open || c.Fold == lay.PartSingle) {
+		words = append(words, "mirrored")
+	}
+	return strings.Join(words, ", ")
 }
 
 // point marks one end of the grain line with its distances where they fit.
@@ -525,7 +570,12 @@ func (v *view) intro(page *drawing.Page, x, y, w float64, first bool) float64 {
 		s += "Distances run along the band from its end."
 	} else {
 		edge := "the left selvedge's inner edge"
-		if c.Fold.Folded() {
+		switch {
+		case c.Fold == lay.Tubular:
+			edge = "the left fold"
+		case c.Fold == lay.PartSingle:
+			edge = "the fold, over the edge of the upper layer on to the single part"
+		case c.Fold.Folded():
 			edge = "the fold"
 		}
 		end := "the straightened end"
@@ -579,7 +629,7 @@ func (v *view) list(from, to float64) drawing.Table {
 // how says how a place is cut.
 func (v *view) how(q *lay.Place) string {
 	var parts []string
-	if s := layers(q, v.p.Cloth.Fold); s != "" {
+	if s := v.layers(q); s != "" {
 		parts = append(parts, s)
 	}
 	if t := q.Turn - base(q.From); math.Abs(math.Mod(math.Abs(t), 360)-180) < 1e-6 {
