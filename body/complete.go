@@ -3,6 +3,8 @@ package body
 import (
 	"maps"
 	"math"
+
+	"clothwright/phrase"
 )
 
 // Complete returns the card with what follows from its measures (derived) and what people like this usually have (estimated)
@@ -54,13 +56,13 @@ type derivation struct {
 }
 
 var derivations = []derivation{
-	{"underarm_depth", "nape_height", "underarm_height", 1, 0, 0.03, "nape height less underarm height"},
+	{"underarm_depth", "nape_height", "underarm_height", 1, 0, 0.03, phrase.Word("nape height less underarm height")},
 	// From memory: over the curve of the back the width is some 5 to 10 % more than the straight breadth.
-	{"shoulder_width", "biacromial_breadth", "", 1.08, 0, 0.045, "1.08 times the straight shoulder breadth"},
+	{"shoulder_width", "biacromial_breadth", "", 1.08, 0, 0.045, phrase.Word("1.08 times the straight shoulder breadth")},
 	// The hanging arm is thinner than the flexed; a sleeve that clears the flexed arm clears both.
-	{"upper_arm_girth", "upper_arm_girth_flexed", "", 1, 0, 0.04, "the flexed girth, on the safe side"},
+	{"upper_arm_girth", "upper_arm_girth_flexed", "", 1, 0, 0.04, phrase.Word("the flexed girth, on the safe side")},
 	// Common practice for a jacket that ends at the hip.
-	{"body_length", "nape_to_waist", "", 1, 150, 0.05, "nape to waist and 150 mm, for a jacket to the hip"},
+	{"body_length", "nape_to_waist", "", 1, 150, 0.05, phrase.Word("nape to waist and 150 mm, for a jacket to the hip")},
 }
 
 // derive adds what follows from given measures by arithmetic alone.
@@ -87,7 +89,7 @@ func (c Card) derive() {
 // spread is wide.
 func (c Card) proportion() {
 	if chest, ok := c.usable("chest_girth"); ok && chest.entered() {
-		c.put("neck_base_girth", Value{MM: 0.40 * chest.MM, From: Estimated, Spread: 0.04 * chest.MM, Why: "0.40 of the chest girth, a rough proportion: no model of such a body"})
+		c.put("neck_base_girth", Value{MM: 0.40 * chest.MM, From: Estimated, Spread: 0.04 * chest.MM, Why: phrase.Word("0.40 of the chest girth, a rough proportion: no model of such a body")})
 	}
 }
 
@@ -135,17 +137,23 @@ func (t *trial) estimate(values map[Name]Value) {
 }
 
 // whys are the reasons an estimate may have, made once: by figure, and by how many measures it starts from.
-var whys = func() map[Figure][3]string {
-	m := map[Figure][3]string{}
-	for f, who := range map[Figure]string{Women: "women", Men: "men", Unstated: "women and men"} {
-		var row [3]string
-		for j, few := range []string{"one to three measures", "four to seven measures", "eight measures or more"} {
-			row[j] = "what " + who + " of the survey with " + few + " like these have"
-		}
-		m[f] = row
-	}
-	return m
-}()
+var whys = map[Figure][3]string{
+	Women: {
+		phrase.Word("what women of the survey with one to three measures like these have"),
+		phrase.Word("what women of the survey with four to seven measures like these have"),
+		phrase.Word("what women of the survey with eight measures or more like these have"),
+	},
+	Men: {
+		phrase.Word("what men of the survey with one to three measures like these have"),
+		phrase.Word("what men of the survey with four to seven measures like these have"),
+		phrase.Word("what men of the survey with eight measures or more like these have"),
+	},
+	Unstated: {
+		phrase.Word("what women and men of the survey with one to three measures like these have"),
+		phrase.Word("what women and men of the survey with four to seven measures like these have"),
+		phrase.Word("what women and men of the survey with eight measures or more like these have"),
+	},
+}
 
 // whyOf says from what an estimate comes.
 func (t *trial) whyOf(measures int) string {

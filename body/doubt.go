@@ -3,6 +3,8 @@ package body
 import (
 	"math"
 	"sort"
+
+	"clothwright/phrase"
 )
 
 // entered says that the value was read off a tape, not worked out here.
@@ -67,13 +69,17 @@ type slip struct {
 }
 
 // The names of the slips, as Doubt.Slip has them.
+var (
+	slipCmAsInch = phrase.Word("centimetres read as inches")
+	slipInchAsCm = phrase.Word("inches read as centimetres")
+	slipHalf     = phrase.Word("half taken for whole")
+	slipDouble   = phrase.Word("whole taken for half")
+)
+
+// What stands before and behind the name of a slip.
 const (
-	slipCmAsInch = "centimetres read as inches"
-	slipInchAsCm = "inches read as centimetres"
-	slipHalf     = "half taken for whole"
-	slipDouble   = "whole taken for half"
-	slipSwap     = "swapped with "
-	slipAll      = ", on every measure"
+	slipSwap = "swapped with "
+	slipAll  = ", on every measure"
 )
 
 var slips = []slip{
@@ -81,8 +87,8 @@ var slips = []slip{
 	{1 / 2.54, 0.15, slipInchAsCm},
 	{0.5, 0.12, slipHalf},
 	{2, 0.12, slipDouble},
-	{10, 0.04, "the decimal point one place too far right"},
-	{0.1, 0.04, "the decimal point one place too far left"},
+	{10, 0.04, phrase.Word("the decimal point one place too far right")},
+	{0.1, 0.04, phrase.Word("the decimal point one place too far left")},
 }
 
 // The shares of errors that are no known slip, and that are two measures exchanged.
@@ -111,7 +117,7 @@ type trial struct {
 func (p *Population) trial(c Card) (*trial, string) {
 	p.ready()
 	if c.Figure == Child || c.Age > 0 && c.Age < 18 {
-		return nil, "children are not in the survey: only what no body can be is checked"
+		return nil, phrase.Word("children are not in the survey: only what no body can be is checked")
 	}
 	t := &trial{p: p, shapes: make([]int, 0, 2)}
 	for i := range p.Shapes {
@@ -120,7 +126,7 @@ func (p *Population) trial(c Card) (*trial, string) {
 		}
 	}
 	if len(t.shapes) == 0 {
-		return nil, "the survey knows no such figure: only what no body can be is checked"
+		return nil, phrase.Word("the survey knows no such figure: only what no body can be is checked")
 	}
 	for i, n := range p.Names {
 		if n == AgeAxis {
@@ -148,7 +154,7 @@ func (p *Population) trial(c Card) (*trial, string) {
 		}
 	}
 	if t.small() {
-		return nil, "the measures are smaller than those of the adults in the survey: only what no body can be is checked"
+		return nil, phrase.Word("the measures are smaller than those of the adults in the survey: only what no body can be is checked")
 	}
 	return t, ""
 }

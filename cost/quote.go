@@ -8,6 +8,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"clothwright/lay"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -144,8 +145,8 @@ func (q *Quote) add(g Group, what, quantity, price string, amount Money) {
 }
 
 // find adds a finding.
-func (q *Quote) find(l piece.Level, code, format string, args ...any) {
-	q.Findings = append(q.Findings, piece.Finding{Level: l, Code: code, Text: fmt.Sprintf(format, args...)})
+func (q *Quote) find(l piece.Level, code string, said phrase.Said) {
+	q.Findings = append(q.Findings, piece.Found(l, code, said))
 }
 
 // metres is a length in mm as exact metres, to a tenth of a millimetre: no shop measures nearer.
@@ -167,7 +168,7 @@ func (q *Quote) materials(rates *Rates, o *Order) {
 		}
 		p, ok := rates.clothPrice(c)
 		if !ok {
-			q.find(piece.Warn, "cost:no-price", "No price is stated for %s (%s): %s m of it is not in the cost.", what, c.Material, m.StringFixed(2))
+			q.find(piece.Warn, "cost:no-price", phrase.Of("No price is stated for %s (%s): %s m of it is not in the cost.", what, c.Material, m.StringFixed(2)))
 			q.add(Materials, what+", no price stated", m.StringFixed(2)+" m", "", Money{})
 			continue
 		}
@@ -185,7 +186,7 @@ func (q *Quote) materials(rates *Rates, o *Order) {
 		}
 		what := fmt.Sprintf("%s, %s cm", upper(z.Name), trim(metres(z.Length).Mul(hundred)))
 		if z.Kind != "zip" || rates.Zip == nil {
-			q.find(piece.Warn, "cost:no-price", "No price is stated for %s: %s of it are not in the cost.", what, count)
+			q.find(piece.Warn, "cost:no-price", phrase.Of("No price is stated for %s: %s of it are not in the cost.", what, count))
 			q.add(Materials, what+", no price stated", count.String(), "", Money{})
 			continue
 		}
@@ -233,7 +234,7 @@ func (q *Quote) labour(rates *Rates, o *Order) {
 			Amount: m.Mul(rates.Hour).DivRound(sixty, q.Currency.Digits)})
 	}
 	if guessed > 0 {
-		q.find(piece.Info, "cost:assumed", "The minutes of %d of %d operations are assumptions; state your own or record them on the jobs.", guessed, len(ops))
+		q.find(piece.Info, "cost:assumed", phrase.Of("The minutes of %d of %d operations are assumptions; state your own or record them on the jobs.", guessed, len(ops)))
 	}
 }
 
@@ -250,7 +251,7 @@ func (q *Quote) overhead(rates *Rates) {
 	case Percent:
 		q.add(Overhead, "Room, machines, light, and what no job pays for", trim(rates.Overhead)+" %", "of materials and labour", percent(base, rates.Overhead))
 	default:
-		q.find(piece.Warn, "cost:no-overhead", "No overhead is stated: rent, light, machines and idle hours are paid out of the labour.")
+		q.find(piece.Warn, "cost:no-overhead", phrase.Of("No overhead is stated: rent, light, machines and idle hours are paid out of the labour."))
 	}
 }
 
@@ -294,16 +295,16 @@ func (q *Quote) price(rates *Rates, o *Order) {
 func (q *Quote) judge(rates *Rates) {
 	c := q.Currency
 	if q.Profit.IsNegative() {
-		q.find(piece.Warn, "cost:below", "The price is below cost: %s before tax, and the cost is %s, so %s is given away; an hour earns %s and %s is reckoned.",
-			c.Format(q.Net), c.Format(q.Cost), c.Format(q.Profit.Neg()), c.Format(q.Earns), c.Format(rates.Hour))
+		q.find(piece.Warn, "cost:below", phrase.Of("The price is below cost: %s before tax, and the cost is %s, so %s is given away; an hour earns %s and %s is reckoned.",
+			c.Format(q.Net), c.Format(q.Cost), c.Format(q.Profit.Neg()), c.Format(q.Earns), c.Format(rates.Hour)))
 	}
 	if q.DepositPer.IsZero() {
-		q.find(piece.Warn, "cost:no-deposit", "No deposit is asked: %s of materials is laid out before the client has paid anything.", c.Format(q.Materials))
+		q.find(piece.Warn, "cost:no-deposit", phrase.Of("No deposit is asked: %s of materials is laid out before the client has paid anything.", c.Format(q.Materials)))
 	} else if q.Deposit.LessThan(q.Materials) {
-		q.find(piece.Warn, "cost:deposit", "The deposit is %s and the materials cost %s: %s is laid out for the client.", c.Format(q.Deposit), c.Format(q.Materials), c.Format(q.Materials.Sub(q.Deposit)))
+		q.find(piece.Warn, "cost:deposit", phrase.Of("The deposit is %s and the materials cost %s: %s is laid out for the client.", c.Format(q.Deposit), c.Format(q.Materials), c.Format(q.Materials.Sub(q.Deposit))))
 	}
 	if rates.ProfitWay == None && !q.Asked {
-		q.find(piece.Warn, "cost:no-profit", "Neither margin nor markup is stated: the price is the bare cost.")
+		q.find(piece.Warn, "cost:no-profit", phrase.Of("Neither margin nor markup is stated: the price is the bare cost."))
 	}
 }
 

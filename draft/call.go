@@ -9,6 +9,7 @@ import (
 	"go.starlark.net/starlark"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -106,7 +107,8 @@ func (p *draftPiece) chalk(v *pathValue, name string) {
 func (c *call) move(way string, dir curve.Point) (starlark.Value, error) {
 	var from *mark
 	var d length
-	var name, why string
+	var name string
+	var why told
 	if err := c.take("from", &from, "distance", &d, "name?", &name, "why?", &why); err != nil {
 		return nil, err
 	}
@@ -117,7 +119,7 @@ func (c *call) move(way string, dir curve.Point) (starlark.Value, error) {
 	if err != nil {
 		return nil, err
 	}
-	return c.put(piece.Mark{Name: name, At: from.at.Add(dir.Mul(taped)), From: from.name, Way: way, Distance: taped, Exact: float64(d), Why: why})
+	return c.put(piece.Mark{Name: name, At: from.at.Add(dir.Mul(taped)), From: from.name, Way: way, Distance: taped, Exact: float64(d), Why: phrase.Said(why)})
 }
 
 // own refuses a mark of another piece: it lies on other cloth.

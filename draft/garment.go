@@ -14,6 +14,7 @@ import (
 
 	"clothwright/body"
 	"clothwright/curve"
+	"clothwright/phrase"
 	"clothwright/piece"
 	"clothwright/tape"
 )
@@ -52,8 +53,12 @@ type Error struct {
 	File      string
 	Line, Col int
 	Text      string
-	Refused   bool // the script itself declined: nothing is wrong with it
+	Refused   bool        // the script itself declined: nothing is wrong with it
+	Said      phrase.Said // what a refusal says, to be said in another language
 }
+
+// Phrase is a refusal's sentence; empty for a mistake in the script.
+func (e *Error) Phrase() phrase.Said { return e.Said }
 
 // Error is one sentence with the place in front.
 func (e *Error) Error() string {
@@ -457,7 +462,7 @@ func sortedKeys[V any](m map[string]V) []string {
 func scriptError(file string, err error) error {
 	var refused *refusal
 	if errors.As(err, &refused) {
-		return &Error{File: file, Text: refused.text, Refused: true}
+		return &Error{File: file, Text: refused.Error(), Refused: true, Said: refused.said}
 	}
 	var syn syntax.Error
 	if errors.As(err, &syn) {

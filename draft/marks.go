@@ -7,6 +7,7 @@ import (
 
 	"clothwright/curve"
 	"clothwright/curve/root"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -15,21 +16,23 @@ func way(name string, dir curve.Point) func(*call) (starlark.Value, error) {
 }
 
 func runStart(c *call) (starlark.Value, error) {
-	var name, why string
+	var name string
+	var why told
 	if err := c.take("name?", &name, "why?", &why); err != nil {
 		return nil, err
 	}
 	if len(c.on.marks) > 0 {
 		return nil, c.fail("mark %q: the piece has been started already", name)
 	}
-	return c.put(piece.Mark{Name: name, Way: "start", Why: why})
+	return c.put(piece.Mark{Name: name, Way: "start", Why: phrase.Said(why)})
 }
 
 func runGo(c *call) (starlark.Value, error) {
 	var from *mark
 	var dir direction
 	var d length
-	var name, why string
+	var name string
+	var why told
 	var walked bool
 	if err := c.take("from", &from, "direction", &dir, "distance", &d, "name?", &name, "why?", &why, "walked?", &walked); err != nil {
 		return nil, err
@@ -44,13 +47,14 @@ func runGo(c *call) (starlark.Value, error) {
 	if walked {
 		taped = float64(d)
 	}
-	return c.put(piece.Mark{Name: name, At: from.at.Add(curve.Point(dir).Mul(taped)), From: from.name, Way: "slant", Distance: taped, Exact: float64(d), Why: why})
+	return c.put(piece.Mark{Name: name, At: from.at.Add(curve.Point(dir).Mul(taped)), From: from.name, Way: "slant", Distance: taped, Exact: float64(d), Why: phrase.Said(why)})
 }
 
 func runAlong(c *call) (starlark.Value, error) {
 	var on *pathValue
 	var d length
-	var name, why string
+	var name string
+	var why told
 	var fromEnd, walked bool
 	if err := c.take("path", &on, "distance", &d, "name?", &name, "why?", &why, "from_end?", &fromEnd, "walked?", &walked); err != nil {
 		return nil, err
@@ -72,12 +76,13 @@ func runAlong(c *call) (starlark.Value, error) {
 	if fromEnd {
 		s, from = whole-taped, on.end(true)
 	}
-	return c.put(piece.Mark{Name: name, At: on.path.PointAt(s), From: from, Way: way, Distance: taped, Exact: float64(d), Why: why})
+	return c.put(piece.Mark{Name: name, At: on.path.PointAt(s), From: from, Way: way, Distance: taped, Exact: float64(d), Why: phrase.Said(why)})
 }
 
 func runMidway(c *call) (starlark.Value, error) {
 	var a, b *mark
-	var name, why string
+	var name string
+	var why told
 	if err := c.take("a", &a, "b", &b, "name?", &name, "why?", &why); err != nil {
 		return nil, err
 	}
@@ -88,12 +93,13 @@ func runMidway(c *call) (starlark.Value, error) {
 		return nil, err
 	}
 	d := a.at.Dist(b.at) / 2
-	return c.put(piece.Mark{Name: name, At: a.at.Lerp(b.at, 0.5), From: a.name, Way: "midway to " + b.name, Distance: d, Exact: d, Why: why})
+	return c.put(piece.Mark{Name: name, At: a.at.Lerp(b.at, 0.5), From: a.name, Way: "midway to " + b.name, Distance: d, Exact: d, Why: phrase.Said(why)})
 }
 
 func runPlumb(c *call) (starlark.Value, error) {
 	var a, b *mark
-	var name, why string
+	var name string
+	var why told
 	if err := c.take("across_of", &a, "level_with", &b, "name?", &name, "why?", &why); err != nil {
 		return nil, err
 	}
@@ -104,14 +110,15 @@ func runPlumb(c *call) (starlark.Value, error) {
 		return nil, err
 	}
 	d := math.Abs(a.at.Y - b.at.Y)
-	return c.put(piece.Mark{Name: name, At: curve.Point{X: a.at.X, Y: b.at.Y}, From: a.name, Way: "plumb to " + b.name, Distance: d, Exact: d, Why: why})
+	return c.put(piece.Mark{Name: name, At: curve.Point{X: a.at.X, Y: b.at.Y}, From: a.name, Way: "plumb to " + b.name, Distance: d, Exact: d, Why: phrase.Said(why)})
 }
 
 func runSwing(c *call) (starlark.Value, error) {
 	var from *mark
 	var d length
 	var on *pathValue
-	var name, why string
+	var name string
+	var why told
 	var last bool
 	if err := c.take("from", &from, "distance", &d, "path", &on, "name?", &name, "why?", &why, "last?", &last); err != nil {
 		return nil, err
@@ -128,7 +135,7 @@ func runSwing(c *call) (starlark.Value, error) {
 		return nil, c.fail("mark %q: %s swung from %q does not meet the line", name, c.host.house.Tape.Format(taped), from.name)
 	}
 	c.on.chalk(on, "line")
-	return c.put(piece.Mark{Name: name, At: on.path.PointAt(s), From: from.name, Way: "swing", Distance: taped, Exact: float64(d), Why: why})
+	return c.put(piece.Mark{Name: name, At: on.path.PointAt(s), From: from.name, Way: "swing", Distance: taped, Exact: float64(d), Why: phrase.Said(why)})
 }
 
 // swung is how far along a path its points come to lie at a straight distance d from a point: the first such
@@ -158,7 +165,8 @@ func swung(p curve.Path, from curve.Point, d float64, last bool) (float64, bool)
 
 func runMeet(c *call) (starlark.Value, error) {
 	var a, b *pathValue
-	var name, why string
+	var name string
+	var why told
 	if err := c.take("path", &a, "other", &b, "name?", &name, "why?", &why); err != nil {
 		return nil, err
 	}
@@ -168,13 +176,14 @@ func runMeet(c *call) (starlark.Value, error) {
 	}
 	c.on.chalk(a, "line")
 	c.on.chalk(b, "line")
-	return c.put(piece.Mark{Name: name, At: ms[0].At, From: a.end(false), Way: "crossing", Why: why})
+	return c.put(piece.Mark{Name: name, At: ms[0].At, From: a.end(false), Way: "crossing", Why: phrase.Said(why)})
 }
 
 func runLevel(c *call) (starlark.Value, error) {
 	var with *mark
 	var on *pathValue
-	var name, why string
+	var name string
+	var why told
 	if err := c.take("with_mark", &with, "path", &on, "name?", &name, "why?", &why); err != nil {
 		return nil, err
 	}
@@ -186,7 +195,7 @@ func runLevel(c *call) (starlark.Value, error) {
 	}
 	c.on.chalk(on, "line")
 	d := ms[0].At.Dist(with.at)
-	return c.put(piece.Mark{Name: name, At: ms[0].At, From: with.name, Way: "level", Distance: d, Exact: d, Why: why})
+	return c.put(piece.Mark{Name: name, At: ms[0].At, From: with.name, Way: "level", Distance: d, Exact: d, Why: phrase.Said(why)})
 }
 
 func runPoint(c *call) (starlark.Value, error) {

@@ -7,6 +7,7 @@ import (
 
 	"clothwright/curve"
 	"clothwright/curve/root"
+	"clothwright/phrase"
 )
 
 // end is the name of the path's first or last mark.
@@ -42,20 +43,20 @@ func runLine(c *call) (starlark.Value, error) {
 	return &pathValue{path: path, through: names(ms), name: name, why: why}, nil
 }
 
-func (c *call) nameAndWhy() (name, why string, err error) {
+func (c *call) nameAndWhy() (name string, why phrase.Said, err error) {
 	for _, kv := range c.kw {
 		key, _ := starlark.AsString(kv[0])
-		val, err := text(kv[1])
-		if err != nil {
-			return "", "", err
-		}
 		switch key {
 		case "name":
-			name = val
+			if name, err = text(kv[1]); err != nil {
+				return "", why, err
+			}
 		case "why":
-			why = val
+			if err := (*told)(&why).Unpack(kv[1]); err != nil {
+				return "", why, err
+			}
 		default:
-			return "", "", c.fail("%s takes no %q; name and why are allowed", c.name, key)
+			return "", why, c.fail("%s takes no %q; name and why are allowed", c.name, key)
 		}
 	}
 	return name, why, nil
@@ -65,7 +66,7 @@ func runCurve(c *call) (starlark.Value, error) {
 	var list starlark.Iterable
 	var leave, arrive starlark.Value
 	v := &pathValue{}
-	if err := c.take("marks", &list, "leave?", &leave, "arrive?", &arrive, "name?", &v.name, "why?", &v.why); err != nil {
+	if err := c.take("marks", &list, "leave?", &leave, "arrive?", &arrive, "name?", &v.name, "why?", (*told)(&v.why)); err != nil {
 		return nil, err
 	}
 	ms, err := marksOf(list)
@@ -102,7 +103,7 @@ func runQuarter(c *call) (starlark.Value, error) {
 	var a, b *mark
 	var leave, arrive direction
 	v := &pathValue{}
-	if err := c.take("a", &a, "b", &b, "leave", &leave, "arrive", &arrive, "name?", &v.name, "why?", &v.why); err != nil {
+	if err := c.take("a", &a, "b", &b, "leave", &leave, "arrive", &arrive, "name?", &v.name, "why?", (*told)(&v.why)); err != nil {
 		return nil, err
 	}
 	u, w := curve.Point(leave), curve.Point(arrive)
@@ -126,7 +127,7 @@ func runSweep(c *call) (starlark.Value, error) {
 	var fullness number
 	var fullEnd starlark.Value
 	v := &pathValue{}
-	if err := c.take("a", &a, "b", &b, "leave", &leave, "arrive", &arrive, "full", &fullness, "full_end?", &fullEnd, "name?", &v.name, "why?", &v.why); err != nil {
+	if err := c.take("a", &a, "b", &b, "leave", &leave, "arrive", &arrive, "full", &fullness, "full_end?", &fullEnd, "name?", &v.name, "why?", (*told)(&v.why)); err != nil {
 		return nil, err
 	}
 	full := float64(fullness)

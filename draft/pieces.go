@@ -12,7 +12,7 @@ func runPiece(c *call) (starlark.Value, error) {
 	var material string
 	var inset length
 	err := c.take("name", &p.Name, "title", &p.Title, "material", &material, "count?", &p.Count, "pair?", &p.Pair, "on_fold?", &p.OnFold,
-		"cloth?", &p.Start.Cloth, "from_edge?", &p.Start.From, "inset?", &inset, "line?", &p.Start.Line, "why?", &p.Start.Why, "note?", &p.Note, "side?", &p.Side)
+		"cloth?", &p.Start.Cloth, "from_edge?", &p.Start.From, "inset?", &inset, "line?", &p.Start.Line, "why?", (*told)(&p.Start.Why), "note?", &p.Note, "side?", &p.Side)
 	if err != nil {
 		return nil, err
 	}

@@ -5,6 +5,7 @@ import (
 
 	"go.starlark.net/starlark"
 
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -56,7 +57,7 @@ func runWear(c *call) (starlark.Value, error) {
 	var garment, least length
 	var most, pieces, bodyIs starlark.Value
 	w.Stop = true
-	if err := c.take("at", &w.At, "measure", &measure, "garment", &garment, "least?", &least, "most?", &most, "pieces?", &pieces, "stop?", &w.Stop, "body?", &bodyIs, "why?", &w.Why); err != nil {
+	if err := c.take("at", &w.At, "measure", &measure, "garment", &garment, "least?", &least, "most?", &most, "pieces?", &pieces, "stop?", &w.Stop, "body?", &bodyIs, "why?", (*told)(&w.Why)); err != nil {
 		return nil, err
 	}
 	v, err := c.host.measures.Attr(measure)
@@ -93,7 +94,7 @@ func runAdjusted(c *call) (starlark.Value, error) {
 	a := piece.Adjustment{}
 	var rule, now length
 	var pieces starlark.Value
-	if err := c.take("what", &a.What, "rule", &rule, "now", &now, "why", &a.Why, "pieces?", &pieces); err != nil {
+	if err := c.take("what", &a.What, "rule", &rule, "now", &now, "why", (*told)(&a.Why), "pieces?", &pieces); err != nil {
 		return nil, err
 	}
 	var err error
@@ -109,7 +110,7 @@ func runNotion(c *call) (starlark.Value, error) {
 	n := piece.Notion{Count: 1}
 	var l, e length
 	var rs starlark.Value
-	if err := c.take("kind", &n.Kind, "name", &n.Name, "length", &l, "edge", &e, "refs?", &rs, "count?", &n.Count, "note?", &n.Note); err != nil {
+	if err := c.take("kind", &n.Kind, "name", &n.Name, "length", &l, "edge", &e, "refs?", &rs, "count?", &n.Count, "note?", (*told)(&n.Note)); err != nil {
 		return nil, err
 	}
 	var err error
@@ -131,13 +132,13 @@ func runOperation(c *call) (starlark.Value, error) {
 }
 
 func runSay(c *call) (starlark.Value, error) {
-	var level string
-	f := piece.Finding{}
+	var level, code string
+	var said phrase.Said
 	var pieces starlark.Value
-	if err := c.take("level", &level, "code", &f.Code, "text", &f.Text, "pieces?", &pieces); err != nil {
+	if err := c.take("level", &level, "code", &code, "text", (*told)(&said), "pieces?", &pieces); err != nil {
 		return nil, err
 	}
-	f.Level = piece.Level(level)
+	f := piece.Found(piece.Level(level), code, said)
 	if f.Level.Rank() == 0 {
 		return nil, c.fail("say: level %q; note, warn and stop are allowed", level)
 	}
@@ -162,6 +163,6 @@ func runShow(c *call) (starlark.Value, error) {
 }
 
 // refusal is a script's own word that it will not draft this.
-type refusal struct{ text string }
+type refusal struct{ said phrase.Said }
 
-func (r *refusal) Error() string { return r.text }
+func (r *refusal) Error() string { return r.said.String() }

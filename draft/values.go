@@ -12,6 +12,7 @@ import (
 
 	"clothwright/body"
 	"clothwright/curve"
+	"clothwright/phrase"
 	"clothwright/piece"
 	"clothwright/tape"
 )
@@ -190,7 +191,7 @@ func hashOf(s string) uint32 {
 type pathValue struct {
 	path    curve.Path
 	through []string
-	why     string
+	why     phrase.Said
 	name    string
 	of      *pathValue // the path this is a part of: chalked with it
 }

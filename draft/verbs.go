@@ -4,6 +4,7 @@ import (
 	"go.starlark.net/starlark"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 )
 
 // verb is one word of the drafting language: the row makes the word, its page and its test.
@@ -128,12 +129,14 @@ func init() {
 			"say(\"note\", \"sleeve:blouse\", \"The sleeve blouses over the cuff.\")", runSay},
 		{"refuse", "Seams", "", "refuse(text)", "Gives up: the garment cannot be drafted on this body or in this style, and why.",
 			"", func(c *call) (starlark.Value, error) {
-				var s string
+				var s told
 				if err := c.take("text", &s); err != nil {
 					return nil, err
 				}
-				return nil, &refusal{s}
+				return nil, &refusal{phrase.Said(s)}
 			}},
+		{"phrase", "Seams", "", "phrase(text, ...)", "A text with values put in where it says %s or %d, for `why`, `say`, `refuse` and the note of a notion; a length is put in as `show` says it. Use it in place of %: a phrase keeps its text apart from what is put in, so that the pages can say it in another language. A text that is whole needs no phrase. What is said only now and then is another text, not one joined on.",
+			"say(\"note\", \"sleeve:blouse\", phrase(\"The sleeve blouses %s over the %s.\", 2 * cm, \"cuff\"))", runPhrase},
 		{"show", "Seams", "", "show(d, fine=False)", "A length as the house's tape says it, for a text: \"8 1/8 in\". Fine is for a rule's own figure, which a coarse tape would round away: to a sixteenth of an inch, or a millimetre.",
 			"t = show(inch(8.125))\nleast = show(inch(0.375), fine=True)", runShow},
 	}

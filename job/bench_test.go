@@ -99,7 +99,7 @@ func TestOneRuleChangesAll(t *testing.T) {
 	}
 	var stepped bool
 	for _, s := range own.Pattern.Piece("front").Steps {
-		stepped = stepped || s.Name == "armhole line" && s.Mark.Taped == "9 1/8 in" && strings.Contains(s.Why, "2 1/2 in")
+		stepped = stepped || s.Name == "armhole line" && s.Mark.Taped == "9 1/8 in" && strings.Contains(s.Why.String(), "2 1/2 in")
 	}
 	if !stepped {
 		t.Error("the chalk step does not say 9 1/8 in, by a rule of 2 1/2 in")

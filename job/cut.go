@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"math"
 	"sort"
-	"strings"
 
 	"clothwright/body"
 	"clothwright/cost"
 	"clothwright/lay"
 	"clothwright/mistake"
+	"clothwright/phrase"
 	"clothwright/piece"
 	"clothwright/sheet/text"
 	"clothwright/truing"
@@ -31,7 +31,7 @@ func (j *Job) Cut() (*Result, error) {
 	r := &Result{Job: j, Card: j.Card.Complete()}
 	p, err := j.Garment.Draft(r.Card, j.Style, &j.House)
 	if err != nil {
-		return nil, mistake.Problems{{File: j.File, Text: err.Error()}}
+		return nil, mistake.Problems{{File: j.File, Text: err.Error(), Said: phrase.From(err)}}
 	}
 	r.Pattern = p
 	r.Findings = append(r.Findings, j.doubts()...)
@@ -53,7 +53,7 @@ func (j *Job) doubts() []piece.Finding {
 		if d.Never {
 			level = piece.Stop
 		}
-		out = append(out, piece.Finding{Level: level, Code: "doubt:" + string(d.Name), Text: sentence(d.Sentence(j.House.Tape))})
+		out = append(out, whole(level, "doubt:"+string(d.Name), d.Say(j.House.Tape)))
 	}
 	for _, n := range body.Sided {
 		if f, ok := j.uneven(n); ok {
@@ -61,7 +61,7 @@ func (j *Job) doubts() []piece.Finding {
 		}
 	}
 	if why := j.Card.NoModel(); why != "" {
-		out = append(out, piece.Finding{Level: piece.Info, Code: "doubt:none", Text: sentence("the measures were checked only for what no body can be: " + why)})
+		out = append(out, whole(piece.Info, "doubt:none", phrase.Of("the measures were checked only for what no body can be: %s", why)))
 	}
 	return out
 }
@@ -76,7 +76,7 @@ const (
 // letters are what the sheets cannot write: they print such a letter's number in a frame, and here it is said.
 func (j *Job) letters() []piece.Finding {
 	var out []piece.Finding
-	for _, f := range []struct{ what, words string }{{"the client's name", j.Client}, {"the job's number", j.Number}, {"the date", j.Date}, {"the demo line", j.Demo}} {
+	for _, f := range []struct{ what, words string }{{phrase.Word("the client's name"), j.Client}, {phrase.Word("the job's number"), j.Number}, {phrase.Word("the date"), j.Date}, {phrase.Word("the demo line"), j.Demo}} {
 		missing := text.Missing(f.words)
 		if len(missing) == 0 {
 			continue
@@ -85,8 +85,8 @@ func (j *Job) letters() []piece.Finding {
 		for i, r := range missing {
 			codes[i] = fmt.Sprintf("%c (U+%04X)", r, r)
 		}
-		out = append(out, piece.Finding{Level: piece.Info, Code: "print:letters",
-			Text: fmt.Sprintf("No font here has %s of %s: the sheets print the number in a frame instead.", strings.Join(codes, ", "), f.what)})
+		out = append(out, piece.Found(piece.Info, "print:letters",
+			phrase.Of("No font here has %s of %s: the sheets print the number in a frame instead.", phrase.Row(codes), f.what)))
 	}
 	return out
 }
@@ -102,15 +102,15 @@ func (j *Job) uneven(n body.Name) (piece.Finding, bool) {
 		r = v
 	}
 	m, _ := body.Lookup(string(n))
-	limit, say := unevenLength, j.House.Tape.Fine
+	limit, say := unevenLength, func(mm float64) phrase.Said { return phrase.Plain(j.House.Tape.Fine(mm)) }
 	if m.Kind == body.Angle {
-		limit, say = unevenSlope, func(v float64) string { return fmt.Sprintf("%.0f degrees", v) }
+		limit, say = unevenSlope, func(v float64) phrase.Said { return phrase.Of("%.0f degrees", v) }
 	}
 	if math.Abs(l.MM-r.MM) <= limit || l.MM == 0 || r.MM == 0 || l.Confirmed || r.Confirmed {
 		return piece.Finding{}, false
 	}
-	return piece.Finding{Level: piece.Warn, Code: "doubt:" + string(n),
-		Text: fmt.Sprintf("%s is %s on the left and %s on the right, which is rarely so; measure both again.", m.Title, say(l.MM), say(r.MM))}, true
+	return piece.Found(piece.Warn, "doubt:"+string(n),
+		phrase.Of("%s is %s on the left and %s on the right, which is rarely so; measure both again.", m.Title, say(l.MM), say(r.MM))), true
 }
 
 // estimates are the measures the draft used without anyone having taken them.
@@ -123,11 +123,11 @@ func (r *Result) estimates() []piece.Finding {
 		m, _ := body.Lookup(name)
 		switch v.From {
 		case body.Estimated:
-			out = append(out, piece.Finding{Level: piece.Info, Code: "estimated:" + name,
-				Text: fmt.Sprintf("%s was not measured: %s is taken, give or take %s (%s). Measure it if you can.", m.Title, t.Fine(v.MM), t.Fine(2*v.Spread), v.Why)})
+			out = append(out, piece.Found(piece.Info, "estimated:"+name,
+				phrase.Of("%s was not measured: %s is taken, give or take %s (%s). Measure it if you can.", m.Title, t.Fine(v.MM), t.Fine(2*v.Spread), v.Why)))
 		case body.Derived:
-			out = append(out, piece.Finding{Level: piece.Info, Code: "derived:" + name,
-				Text: fmt.Sprintf("%s was worked out: %s, from %s.", m.Title, t.Fine(v.MM), v.Why)})
+			out = append(out, piece.Found(piece.Info, "derived:"+name,
+				phrase.Of("%s was worked out: %s, from %s.", m.Title, t.Fine(v.MM), v.Why)))
 		}
 	}
 	return out
@@ -138,8 +138,8 @@ func (r *Result) adjustments() []piece.Finding {
 	var out []piece.Finding
 	t := r.Job.House.Tape
 	for _, a := range r.Pattern.Adjusted {
-		out = append(out, piece.Finding{Level: piece.Info, Code: "adjusted:" + a.What, Pieces: a.Pieces,
-			Text: fmt.Sprintf("%s by %s, since %s: the rule gives %s, %s is marked.", sentenceOf(a.What), t.Format(a.By), a.Why, t.Format(a.Rule), t.Format(a.Now))})
+		out = append(out, piece.Found(piece.Info, "adjusted:"+a.What,
+			phrase.Of("%s by %s, since %s: the rule gives %s, %s is marked.", sentenceOf(a.What), t.Format(a.By), a.Why, t.Format(a.Rule), t.Format(a.Now)), a.Pieces...))
 	}
 	return out
 }
@@ -156,6 +156,13 @@ func sentenceOf(code string) string {
 		b[0] -= 'a' - 'A'
 	}
 	return string(b)
+}
+
+// whole is a finding whose text begins with a capital and ends with a stop.
+func whole(level piece.Level, code string, said phrase.Said) piece.Finding {
+	f := piece.Found(level, code, said)
+	f.Text = sentence(f.Text)
+	return f
 }
 
 // sentence begins with a capital and ends with a stop.

@@ -176,7 +176,7 @@ func (r *Result) JSON() ([]byte, error) {
 	for i := range r.Pattern.Pieces {
 		p := &r.Pattern.Pieces[i]
 		for _, m := range p.Marks {
-			out.Marks = append(out.Marks, jsonMark{p.Name, m.Name, num(m.At.X), num(m.At.Y), m.From, m.Way, num(m.Distance), num(m.Exact), m.Taped, m.Why})
+			out.Marks = append(out.Marks, jsonMark{p.Name, m.Name, num(m.At.X), num(m.At.Y), m.From, m.Way, num(m.Distance), num(m.Exact), m.Taped, m.Why.String()})
 		}
 		out.Pieces = append(out.Pieces, pieceJSON(p))
 	}
@@ -185,7 +185,7 @@ func (r *Result) JSON() ([]byte, error) {
 	}
 	out.Adjusted = JSONAdjusted(r.Pattern.Adjusted)
 	for _, n := range r.Pattern.Notions {
-		out.Notions = append(out.Notions, jsonNotion{n.Kind, n.Name, num(n.Length), num(n.Edge), n.Count, n.Note})
+		out.Notions = append(out.Notions, jsonNotion{n.Kind, n.Name, num(n.Length), num(n.Edge), n.Count, n.Note.String()})
 	}
 	if r.Quote != nil {
 		var err error
@@ -238,7 +238,7 @@ func JSONWorn(ws []piece.Worn) []jsonWorn {
 func JSONAdjusted(as []piece.Adjustment) []jsonAdjusted {
 	out := []jsonAdjusted{}
 	for _, a := range as {
-		out = append(out, jsonAdjusted{a.What, num(a.By), num(a.Rule), num(a.Now), a.Why})
+		out = append(out, jsonAdjusted{a.What, num(a.By), num(a.Rule), num(a.Now), a.Why.String()})
 	}
 	return out
 }

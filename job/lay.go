@@ -12,6 +12,7 @@ import (
 	"clothwright/curve"
 	"clothwright/draft"
 	"clothwright/lay"
+	"clothwright/phrase"
 	"clothwright/piece"
 	"clothwright/sheet/drawing"
 	"clothwright/sheet/layplan"
@@ -87,7 +88,7 @@ func layTogether(ctx context.Context, rs []*Result, o lay.Options, kept []*lay.P
 		if a, ok := rs[0].clothFor(m); ok {
 			asks = append(asks, a)
 		} else {
-			found = append(found, piece.Finding{Level: piece.Warn, Code: "lay:no-cloth", Text: fmt.Sprintf("No cloth is stated for %s, so it is not laid: name one in the house file.", m)})
+			found = append(found, piece.Found(piece.Warn, "lay:no-cloth", phrase.Of("No cloth is stated for %s, so it is not laid: name one in the house file.", m)))
 		}
 	}
 	errs := make([]error, len(asks))
@@ -153,15 +154,13 @@ func (a ask) lay(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Pla
 	case !tooWide(plan):
 		saved := plan.Bought - opened.Bought
 		if plan.Laid() && saved > 0 && saved >= worthOpening*plan.Bought {
-			plan.Findings = append(plan.Findings, piece.Finding{Level: piece.Info, Code: "lay:open-saves",
-				Text: fmt.Sprintf("%s: laid open in one layer it would take %s to buy, %s less than folded.", sentenceOf(a.cloth.Name), o.Say(opened.Bought), o.Say(saved))})
+			plan.Findings = append(plan.Findings, piece.Found(piece.Info, "lay:open-saves",
+				phrase.Of("%s: laid open in one layer it would take %s to buy, %s less than folded.", sentenceOf(a.cloth.Name), o.Say(opened.Bought), o.Say(saved))))
 		}
 		return plan, nil
 	}
 	for _, f := range plan.Findings {
-		f.Level, f.Code = piece.Warn, "lay:opened"
-		f.Text += " It is laid open."
-		opened.Findings = append(opened.Findings, f)
+		opened.Findings = append(opened.Findings, piece.Found(piece.Warn, "lay:opened", phrase.Of("%s It is laid open.", f.Said), f.Pieces...))
 	}
 	return opened, nil
 }

@@ -1,11 +1,11 @@
 package lay
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -165,61 +165,59 @@ const longest = 1e6
 // check finds what is wrong with a cloth by itself.
 func (c *Cloth) check(say func(float64) string) []piece.Finding {
 	var out []piece.Finding
-	stop := func(code, format string, a ...any) {
-		out = append(out, piece.Finding{Level: piece.Stop, Code: "lay:" + code, Text: fmt.Sprintf("%s: ", upper(c.title())) + fmt.Sprintf(format, a...)})
+	stop := func(code string, said phrase.Said) {
+		out = append(out, piece.Found(piece.Stop, "lay:"+code, phrase.Of("%s: %s", upper(c.title()), said)))
 	}
 	known := false
 	for _, f := range Folds {
 		known = known || c.Fold == f
 	}
 	if !known {
-		stop("fold", "the way of laying is %q; lengthwise, part-single, open, crosswise and tubular are allowed.", string(c.Fold))
+		stop("fold", phrase.Of("the way of laying is %q; lengthwise, part-single, open, crosswise and tubular are allowed.", string(c.Fold)))
 	}
 	sizes := []struct {
 		code, what string
 		v, lo, hi  float64
 	}{
-		{"width", "width", c.Width, 1, longest}, {"selvedge", "selvedge", c.Selvedge, 0, longest}, {"step", "shop's step", c.Step, 0, longest},
-		{"gap", "gap between cuts", math.Max(c.Gap, 0), 0, 100}, {"repeat", "repeat along the cloth", c.Along, 0, longest}, {"repeat", "repeat across the cloth", c.Across, 0, longest},
-		{"remnant", "remnant's length", c.Length, 0, longest}, {"doubled", "distance of the selvedge folded over from the fold", c.Doubled, 0, longest},
+		{"width", phrase.Word("width"), c.Width, 1, longest}, {"selvedge", phrase.Word("selvedge"), c.Selvedge, 0, longest}, {"step", phrase.Word("shop's step"), c.Step, 0, longest},
+		{"gap", phrase.Word("gap between cuts"), math.Max(c.Gap, 0), 0, 100}, {"repeat", phrase.Word("repeat along the cloth"), c.Along, 0, longest}, {"repeat", phrase.Word("repeat across the cloth"), c.Across, 0, longest},
+		{"remnant", phrase.Word("remnant's length"), c.Length, 0, longest}, {"doubled", phrase.Word("distance of the selvedge folded over from the fold"), c.Doubled, 0, longest},
 	}
 	for _, s := range sizes {
 		if !finite(s.v, s.lo, s.hi) {
-			stop(s.code, "the %s is %s; %s to %s is allowed.", s.what, say(s.v), say(s.lo), say(s.hi))
+			stop(s.code, phrase.Of("the %s is %s; %s to %s is allowed.", s.what, say(s.v), say(s.lo), say(s.hi)))
 		}
 	}
-	for _, s := range []struct {
-		what string
-		v    float64
-	}{{"long", c.ShrinkLong}, {"wide", c.ShrinkWide}} {
-		if !finite(s.v, 0, 0.3) {
-			stop("shrinkage", "it is said to shrink %g %% %s; 0 to 30 %% is allowed.", 100*s.v, s.what)
-		}
+	if !finite(c.ShrinkLong, 0, 0.3) {
+		stop("shrinkage", phrase.Of("it is said to shrink %g %% long; 0 to 30 %% is allowed.", 100*c.ShrinkLong))
+	}
+	if !finite(c.ShrinkWide, 0, 0.3) {
+		stop("shrinkage", phrase.Of("it is said to shrink %g %% wide; 0 to 30 %% is allowed.", 100*c.ShrinkWide))
 	}
 	if !finite(c.Tilt, 0, 5) {
-		stop("tilt", "a tilt of %g degrees off the grain is allowed; 0 to 5 is what cloth bears.", c.Tilt)
+		stop("tilt", phrase.Of("a tilt of %g degrees off the grain is allowed; 0 to 5 is what cloth bears.", c.Tilt))
 	}
 	if len(out) > 0 {
 		return out
 	}
 	if c.flat() <= 0 {
-		stop("width", "%s wide with selvedges of %s leaves nothing to cut from.", say(c.Width), say(c.Selvedge))
+		stop("width", phrase.Of("%s wide with selvedges of %s leaves nothing to cut from.", say(c.Width), say(c.Selvedge)))
 	}
 	if most := c.flat()/2 + c.Selvedge; c.Fold == PartSingle && c.Doubled > 0 && !finite(c.Doubled, c.Selvedge+1, most) {
-		stop("doubled", "the selvedge folded over is said to lie %s from the fold; more than its own width %s, and at most half the cloth, %s, is allowed.", say(c.Doubled), say(c.Selvedge), say(most))
+		stop("doubled", phrase.Of("the selvedge folded over is said to lie %s from the fold; more than its own width %s, and at most half the cloth, %s, is allowed.", say(c.Doubled), say(c.Selvedge), say(most)))
 	}
 	if c.Nap && c.Fold == Crosswise {
-		stop("nap", "folded across, the nap of the upper layer runs against that of the lower; fold it lengthwise or lay it open.")
+		stop("nap", phrase.Of("folded across, the nap of the upper layer runs against that of the lower; fold it lengthwise or lay it open."))
 	}
 	if c.Across > c.flat() {
-		stop("repeat", "the repeat across is %s and only %s of width can be used; no second piece could be matched.", say(c.Across), say(c.flat()))
+		stop("repeat", phrase.Of("the repeat across is %s and only %s of width can be used; no second piece could be matched.", say(c.Across), say(c.flat())))
 	}
 	if c.Length > 0 && c.Along > c.Length {
-		stop("repeat", "the repeat along is %s and the remnant is %s long; no second piece could be matched.", say(c.Along), say(c.Length))
+		stop("repeat", phrase.Of("the repeat along is %s and the remnant is %s long; no second piece could be matched.", say(c.Along), say(c.Length)))
 	}
 	for i, f := range c.Flaws {
 		if !(f.W() > 0 && f.H() > 0) || math.IsInf(f.W(), 0) || math.IsInf(f.H(), 0) {
-			stop("flaw", "flaw %d has no size; it needs a width and a length.", i+1)
+			stop("flaw", phrase.Of("flaw %d has no size; it needs a width and a length.", i+1))
 		}
 	}
 	return out

@@ -7,6 +7,7 @@ import (
 
 	"clothwright/curve"
 	"clothwright/lay/pack"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -122,8 +123,8 @@ func ByHand(works []Work, c Cloth, held []Held, o Options) *Plan {
 	plan.Findings = append(plan.Findings, fs...)
 	for i := range shapes {
 		for k := range shapes[i].count {
-			plan.Findings = append(plan.Findings, piece.Finding{Level: piece.Stop, Code: "lay:missing", Pieces: []string{shapes[i].p.Name},
-				Text: fmt.Sprintf("%s has no place on %s yet.", shapes[i].called(shapes[i].copyOf(k)), c.title())})
+			plan.Findings = append(plan.Findings, piece.Found(piece.Stop, "lay:missing",
+				phrase.Of("%s has no place on %s yet.", shapes[i].called(shapes[i].copyOf(k)), c.title()), shapes[i].p.Name))
 		}
 	}
 	plan.Findings = append(plan.Findings, c.clashes(spots, o)...)
@@ -143,8 +144,8 @@ func (c *Cloth) byHand(shapes []shape, fs []piece.Finding, o Options) ([]shape, 
 		return shapes, fs
 	}
 	if c.Doubled == 0 {
-		return nil, append(fs, piece.Finding{Level: piece.Stop, Code: "lay:held",
-			Text: fmt.Sprintf("%s: with one part single, places can be held only when it is said how far the cloth is folded over.", upper(c.title()))})
+		return nil, append(fs, piece.Found(piece.Stop, "lay:held",
+			phrase.Of("%s: with one part single, places can be held only when it is said how far the cloth is folded over.", upper(c.title()))))
 	}
 	some := c.foldings(shapes, o.Mark)
 	if len(some) == 0 {
@@ -162,49 +163,49 @@ func (s *shape) copyOf(k int) int {
 }
 
 // called is what a sentence calls one copy of a shape.
-func (s *shape) called(number int) string {
-	name := titleOf(s.p)
+func (s *shape) called(number int) phrase.Said {
+	name := phrase.Plain(titleOf(s.p))
 	if s.part.Of > 0 {
-		name += fmt.Sprintf(", part %d", s.part.N)
+		name = phrase.Of("%s, part %d", name, s.part.N)
 	}
 	if s.p.Count > 1 && number > 0 {
-		name += fmt.Sprintf(", copy %d", number+1)
+		name = phrase.Of("%s, copy %d", name, number+1)
 	}
 	return name
 }
 
-func (x *spot) called() string { return x.s.called(x.copy) }
+func (x *spot) called() phrase.Said { return x.s.called(x.copy) }
 
 // hold takes the held copies out of the shapes and gives them their spots.
 func (c *Cloth) hold(shapes []shape, o Options) ([]spot, []piece.Finding) {
 	var out []spot
 	var fs []piece.Finding
-	stop := func(code, name, format string, a ...any) {
-		fs = append(fs, piece.Finding{Level: piece.Stop, Code: "lay:" + code, Pieces: []string{name}, Text: fmt.Sprintf(format, a...)})
+	stop := func(code, name string, said phrase.Said) {
+		fs = append(fs, piece.Found(piece.Stop, "lay:"+code, said, name))
 	}
 	taken := map[Key]bool{}
 	for _, h := range o.Held {
 		s := shapeOf(shapes, h.Key)
 		if s == nil {
-			stop("held", h.Piece, "A place is held for %s, copy %d, which %s does not lay.", h.Piece, h.Copy+1, c.title())
+			stop("held", h.Piece, phrase.Of("A place is held for %s, copy %d, which %s does not lay.", h.Piece, h.Copy+1, c.title()))
 			continue
 		}
 		name := s.called(h.Copy)
 		switch {
 		case taken[h.Key]:
-			stop("held", h.Piece, "%s is held at two places; one is allowed.", name)
+			stop("held", h.Piece, phrase.Of("%s is held at two places; one is allowed.", name))
 			continue
 		case !finite(h.X, -longest, longest) || !finite(h.Y, -longest, longest) || !finite(h.Turn, -longest, longest):
-			stop("held", h.Piece, "%s is held at a place that is no number within %s.", name, o.say(longest))
+			stop("held", h.Piece, phrase.Of("%s is held at a place that is no number within %s.", name, o.say(longest)))
 			continue
 		case h.Flipped != s.flipped && !c.turnsOver(s) && !s.whole:
-			stop("turn", h.Piece, "%s is held turned over; it is cut the other way up here.", name)
+			stop("turn", h.Piece, phrase.Of("%s is held turned over; it is cut the other way up here.", name))
 			continue
 		}
 		taken[h.Key] = true
 		x, fits := c.posed(s, h)
 		if !fits {
-			stop("turn", h.Piece, "%s is held turned by %s; %s.", name, degrees(x.tilt), c.turnsAllowed(s))
+			stop("turn", h.Piece, phrase.Of("%s is held turned by %s; %s.", name, degrees(x.tilt), c.turnsAllowed(s)))
 		}
 		out = append(out, x)
 	}
@@ -223,19 +224,21 @@ func (c *Cloth) hold(shapes []shape, o Options) ([]spot, []piece.Finding) {
 	return out, fs
 }
 
-func degrees(d float64) string { return fmt.Sprintf("%.4g degrees", math.Abs(math.Remainder(d, 360))) }
+func degrees(d float64) phrase.Said {
+	return phrase.Of("%.4g degrees", math.Abs(math.Remainder(d, 360)))
+}
 
 // turnsAllowed says in words how a shape may be turned.
-func (c *Cloth) turnsAllowed(s *shape) string {
-	out := "upright is allowed"
+func (c *Cloth) turnsAllowed(s *shape) phrase.Said {
+	out := phrase.Of("upright is allowed")
 	if len(c.uprights()) > 1 {
-		out = "upright and upside down are allowed"
+		out = phrase.Of("upright and upside down are allowed")
 	}
 	switch {
 	case s.onFold:
-		return out + ", with its edge on the fold"
+		return phrase.Of("%s, with its edge on the fold", out)
 	case c.tiltable(s):
-		return out + fmt.Sprintf(", up to %g degrees off", c.Tilt)
+		return phrase.Of("%s, up to %g degrees off", out, c.Tilt)
 	}
 	return out
 }
@@ -315,8 +318,8 @@ const offRepeat = 0.5
 // clashes finds what is wrong with where spots lie: off the cloth, off the fold or the repeat, on a flaw, over one another.
 func (c *Cloth) clashes(spots []spot, o Options) []piece.Finding {
 	var out []piece.Finding
-	add := func(l piece.Level, code string, pieces []string, format string, a ...any) {
-		out = append(out, piece.Finding{Level: l, Code: "lay:" + code, Pieces: pieces, Text: fmt.Sprintf(format, a...)})
+	add := func(l piece.Level, code string, pieces []string, said phrase.Said) {
+		out = append(out, piece.Found(l, "lay:"+code, said, pieces...))
 	}
 	usable := c.Usable()
 	tol := pack.Tolerance * usable
@@ -328,27 +331,27 @@ func (c *Cloth) clashes(spots []spot, o Options) []piece.Finding {
 		rings[i], boxes[i] = across(x.ring()), x.box()
 		name, one, b := x.called(), []string{x.s.p.Name}, boxes[i]
 		if over := math.Max(math.Max(-b.Min.X, b.Max.X-usable), -b.Min.Y); over > tol {
-			add(piece.Stop, "off-cloth", one, "%s leaves the cloth by %s; %s of %s can be used.", name, o.say(over), o.say(usable), c.title())
+			add(piece.Stop, "off-cloth", one, phrase.Of("%s leaves the cloth by %s; %s of %s can be used.", name, o.say(over), o.say(usable), c.title()))
 		}
 		switch l, off := c.laneOf(x); {
 		case off <= near:
 		case x.s.onFold:
-			add(piece.Stop, "off-fold", one, "%s lies %s off the fold; its edge must lie on it.", name, o.say(off))
+			add(piece.Stop, "off-fold", one, phrase.Of("%s lies %s off the fold; its edge must lie on it.", name, o.say(off)))
 		case c.Fold == PartSingle && b.Max.X > c.Double()+near && (x.s.layers == 2 || b.Min.X < c.single()-near):
-			add(piece.Stop, "off-part", one, "%s leaves the part of the cloth where it can be cut by %s: that runs from %s to %s from the fold.", name, o.say(off), o.say(l.from), o.say(l.to))
+			add(piece.Stop, "off-part", one, phrase.Of("%s leaves the part of the cloth where it can be cut by %s: that runs from %s to %s from the fold.", name, o.say(off), o.say(l.from), o.say(l.to)))
 		case b.Min.X >= -tol && b.Max.X <= usable+tol: // beside the fold
-			add(piece.Warn, "near", one, "%s lies %.1f mm off the fold and is not cut on it; chalk and shears want %.1f mm.", name, math.Min(b.Min.X, usable-b.Max.X), c.gap())
+			add(piece.Warn, "near", one, phrase.Of("%s lies %.1f mm off the fold and is not cut on it; chalk and shears want %.1f mm.", name, math.Min(b.Min.X, usable-b.Max.X), c.gap()))
 		}
 		if c.matchOf(x.s.p) != nil {
 			q := c.pointOf(x.s).Add(x.at)
 			if off := math.Max(offBy(q.Y, c.Along), offBy(q.X, c.Across)); off > offRepeat {
-				add(piece.Stop, "off-repeat", one, "%s lies %s off the repeat, so the pattern would not run on across its seams.", name, o.say(off))
+				add(piece.Stop, "off-repeat", one, phrase.Of("%s lies %s off the repeat, so the pattern would not run on across its seams.", name, o.say(off)))
 			}
 		}
 		for _, f := range flaws {
 			r := across([]curve.Point{f.Min, {X: f.Max.X, Y: f.Min.Y}, f.Max, {X: f.Min.X, Y: f.Max.Y}})
 			if _, yes := pack.Overlap(rings[i], r, tol); yes {
-				add(piece.Stop, "on-flaw", one, "%s lies on a flaw of the cloth.", name)
+				add(piece.Stop, "on-flaw", one, phrase.Of("%s lies on a flaw of the cloth.", name))
 			}
 		}
 	}
@@ -365,12 +368,12 @@ func (c *Cloth) clashes(spots []spot, o Options) []piece.Finding {
 			depth, yes := pack.Overlap(rings[i], rings[k], tol)
 			switch {
 			case yes && math.IsInf(depth, 1):
-				add(piece.Stop, "overlap", both, "%s and %s lie on one another.", a, b)
+				add(piece.Stop, "overlap", both, phrase.Of("%s and %s lie on one another.", a, b))
 			case yes:
-				add(piece.Stop, "overlap", both, "%s and %s overlap, by %s at the deepest.", a, b, o.say(depth))
+				add(piece.Stop, "overlap", both, phrase.Of("%s and %s overlap, by %s at the deepest.", a, b, o.say(depth)))
 			default:
 				if d := pack.Distance(rings[i], rings[k]); d < c.gap()-0.01 {
-					add(piece.Warn, "near", both, "%s and %s lie %.1f mm apart; chalk and shears want %.1f mm.", a, b, d, c.gap())
+					add(piece.Warn, "near", both, phrase.Of("%s and %s lie %.1f mm apart; chalk and shears want %.1f mm.", a, b, d, c.gap()))
 				}
 			}
 		}

@@ -11,6 +11,7 @@ import (
 
 	"clothwright/curve"
 	"clothwright/lay/pack"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -212,20 +213,20 @@ func (c *Cloth) tooWide(s *shape, o Options) (piece.Finding, bool) {
 	if wide+beside <= usable+near {
 		return piece.Finding{}, false
 	}
-	how, also := "lying open", ""
+	title, cloth, needs, free, would := titleOf(s.p), c.title(), o.say(wide), o.say(usable), o.say(math.Ceil(c.widthFor(wide+beside))+1)
+	said := phrase.Of("%s is %s wide and %s has %s to use lying open: cloth %s wide would do.", title, needs, cloth, free, would)
 	switch c.Fold {
 	case Lengthwise:
-		how = "folded"
+		said = phrase.Of("%s is %s wide and %s has %s to use folded: cloth %s wide would do.", title, needs, cloth, free, would)
 		if flat := wideFlat(s); flat <= c.flat() {
-			also = ", or lay it open"
+			said = phrase.Of("%s is %s wide and %s has %s to use folded: cloth %s wide would do, or lay it open.", title, needs, cloth, free, would)
 		}
 	case Crosswise:
-		how = "folded across"
+		said = phrase.Of("%s is %s wide and %s has %s to use folded across: cloth %s wide would do.", title, needs, cloth, free, would)
 	case Tubular:
-		how = "as a tube"
+		said = phrase.Of("%s is %s wide and %s has %s to use as a tube: cloth %s wide would do.", title, needs, cloth, free, would)
 	}
-	return piece.Finding{Level: piece.Stop, Code: "lay:too-wide", Pieces: []string{s.p.Name},
-		Text: fmt.Sprintf("%s is %s wide and %s has %s to use %s: cloth %s wide would do%s.", titleOf(s.p), o.say(wide), c.title(), o.say(usable), how, o.say(math.Ceil(c.widthFor(wide+beside))+1), also)}, true
+	return piece.Found(piece.Stop, "lay:too-wide", said, s.p.Name), true
 }
 
 // wideFlat is the width a shape takes on open cloth.
@@ -447,8 +448,8 @@ func (p *Plan) conclude(shapes []shape, o Options) {
 			if c.Wash {
 				short = p.Length/(1-c.ShrinkLong) - c.Length
 			}
-			p.Findings = append(p.Findings, piece.Finding{Level: piece.Stop, Code: "lay:short",
-				Text: fmt.Sprintf("%s: the remnant is %s long, and the shortest lay found needs %s, so %s is wanting.", upper(c.title()), o.say(c.Length), o.say(c.Length+short), o.say(short))})
+			p.Findings = append(p.Findings, piece.Found(piece.Stop, "lay:short",
+				phrase.Of("%s: the remnant is %s long, and the shortest lay found needs %s, so %s is wanting.", upper(c.title()), o.say(c.Length), o.say(c.Length+short), o.say(short))))
 		}
 	}
 	p.note(shapes, o)
@@ -458,11 +459,11 @@ func (p *Plan) conclude(shapes []shape, o Options) {
 // note says what the maker should know about how the plan is cut.
 func (p *Plan) note(shapes []shape, o Options) {
 	c := &p.Cloth
-	add := func(code string, pieces []string, format string, a ...any) {
-		p.Findings = append(p.Findings, piece.Finding{Level: piece.Info, Code: "lay:" + code, Text: fmt.Sprintf(format, a...), Pieces: pieces})
+	add := func(code string, pieces []string, said phrase.Said) {
+		p.Findings = append(p.Findings, piece.Found(piece.Info, "lay:"+code, said, pieces...))
 	}
 	if c.Fold == PartSingle {
-		add("fold-at", nil, "%s: %s", upper(c.title()), p.foldAt(o.say))
+		add("fold-at", nil, phrase.Of("%s: %s", upper(c.title()), p.foldAt(o.say)))
 	}
 	if c.Fold.layers() == 2 {
 		var single, names []string
@@ -477,48 +478,49 @@ func (p *Plan) note(shapes []shape, o Options) {
 			}
 		}
 		if len(single) > 0 {
-			text := "%s: cut through the upper layer only: %s."
+			said := phrase.Of("%s: cut through the upper layer only: %s.", upper(c.title()), phrase.Row(names))
 			if down {
-				text += " Its wrong side is up, so the patterns marked so lie face down."
+				said = phrase.Of("%s: cut through the upper layer only: %s. Its wrong side is up, so the patterns marked so lie face down.", upper(c.title()), phrase.Row(names))
 			}
-			add("single-layer", single, text, upper(c.title()), strings.Join(names, ", "))
+			add("single-layer", single, said)
 		}
 	}
 	if c.ShrinkLong > 0 || c.ShrinkWide > 0 {
 		if c.Wash {
-			add("wash", nil, "%s: wash and press it before it is cut; the length to buy allows for %g %% shrinkage, the width for %g %%.", upper(c.title()), 100*c.ShrinkLong, 100*c.ShrinkWide)
+			add("wash", nil, phrase.Of("%s: wash and press it before it is cut; the length to buy allows for %g %% shrinkage, the width for %g %%.", upper(c.title()), 100*c.ShrinkLong, 100*c.ShrinkWide))
 		} else {
-			var by []string
 			kx, ky := c.enlarge()
-			if ky > 1 {
-				by = append(by, fmt.Sprintf("%.1f %% longer", 100*(ky-1)))
+			cloth, longer, wider := upper(c.title()), 100*(ky-1), 100*(kx-1)
+			switch {
+			case ky > 1 && kx > 1:
+				add("enlarged", nil, phrase.Of("%s: every piece is cut %.1f %% longer and %.1f %% wider than its pattern, since the cloth shrinks when it is washed.", cloth, longer, wider))
+			case ky > 1:
+				add("enlarged", nil, phrase.Of("%s: every piece is cut %.1f %% longer than its pattern, since the cloth shrinks when it is washed.", cloth, longer))
+			default:
+				add("enlarged", nil, phrase.Of("%s: every piece is cut %.1f %% wider than its pattern, since the cloth shrinks when it is washed.", cloth, wider))
 			}
-			if kx > 1 {
-				by = append(by, fmt.Sprintf("%.1f %% wider", 100*(kx-1)))
-			}
-			add("enlarged", nil, "%s: every piece is cut %s than its pattern, since the cloth shrinks when it is washed.", upper(c.title()), strings.Join(by, " and "))
 		}
 	}
 	if c.matched() {
 		if c.Fold.Folded() && c.Across > 0 {
-			add("stripe", nil, "%s: fold it on the middle of a stripe, and pin the stripes of both layers together before cutting.", upper(c.title()))
+			add("stripe", nil, phrase.Of("%s: fold it on the middle of a stripe, and pin the stripes of both layers together before cutting.", upper(c.title())))
 		}
-		add("repeat", nil, "%s: cut the end where a repeat begins; every matched piece is measured from there, so that the pattern runs on across its seams.", upper(c.title()))
+		add("repeat", nil, phrase.Of("%s: cut the end where a repeat begins; every matched piece is measured from there, so that the pattern runs on across its seams.", upper(c.title())))
 	}
 	for _, s := range shapes {
 		if s.part.N == 1 {
-			add("joined", []string{s.p.Name}, "%s is longer than %s is wide: it is joined of %d parts, each %s long as cut.", titleOf(s.p), c.title(), s.part.Of, o.say(s.part.to-s.part.from))
+			add("joined", []string{s.p.Name}, phrase.Of("%s is longer than %s is wide: it is joined of %d parts, each %s long as cut.", titleOf(s.p), c.title(), s.part.Of, o.say(s.part.to-s.part.from)))
 		}
 	}
 }
 
 // foldAt says how cloth with one part single is folded, by two distances that the tape can follow: from the fold and from the
 // other selvedge, each to the edge of the selvedge that is folded over.
-func (p *Plan) foldAt(say func(float64) string) string {
+func (p *Plan) foldAt(say func(float64) string) phrase.Said {
 	c := &p.Cloth
-	s := fmt.Sprintf("fold the left selvedge over, right sides together, so that its edge lies %s from the fold and %s from the edge of the other selvedge.", say(c.Doubled), say(p.Apart()))
+	s := phrase.Of("fold the left selvedge over, right sides together, so that its edge lies %s from the fold and %s from the edge of the other selvedge.", say(c.Doubled), say(p.Apart()))
 	if single := p.Usable - c.single(); single > 0 {
-		s += fmt.Sprintf(" So %s lies double and %s single to use.", say(c.Double()), say(single))
+		s = phrase.Of("%s So %s lies double and %s single to use.", s, say(c.Double()), say(single))
 	}
 	return s
 }

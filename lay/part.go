@@ -2,11 +2,11 @@ package lay
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -286,8 +286,8 @@ func (c *Cloth) noFolding(shapes []shape, o Options) piece.Finding {
 		for i := range shapes {
 			s := &shapes[i]
 			if w := curve.Bounds(s.exact...).W(); need(s) > double+near && (s.onFold || w > single+near) {
-				part := fmt.Sprintf("%s double and %s single", o.say(double), o.say(single))
-				return c.wide(s, fmt.Sprintf("%s is %s wide, and %s folded over to %s from the fold has %s to use: fold it over to another distance, or leave that to the program.", titleOf(s.p), o.say(w), c.title(), o.say(c.Doubled), part))
+				return c.wide(s, phrase.Of("%s is %s wide, and %s folded over to %s from the fold has %s double and %s single to use: fold it over to another distance, or leave that to the program.",
+					titleOf(s.p), o.say(w), c.title(), o.say(c.Doubled), o.say(double), o.say(single)))
 			}
 		}
 	}
@@ -314,10 +314,10 @@ func (c *Cloth) noFolding(shapes []shape, o Options) piece.Finding {
 		w := curve.Bounds(other.exact...).W()
 		wide = math.Max(wide, math.Min(2*need(other), 2*least+c.Selvedge+w))
 	}
-	return c.wide(worst, fmt.Sprintf("%s is %s wide, and %s folded so that its other pieces fit has no part, double or single, that is as wide: cloth %s wide would do.",
+	return c.wide(worst, phrase.Of("%s is %s wide, and %s folded so that its other pieces fit has no part, double or single, that is as wide: cloth %s wide would do.",
 		titleOf(worst.p), o.say(curve.Bounds(worst.exact...).W()), c.title(), o.say(math.Ceil(c.outer(wide))+1)))
 }
 
-func (c *Cloth) wide(s *shape, text string) piece.Finding {
-	return piece.Finding{Level: piece.Stop, Code: "lay:too-wide", Pieces: []string{s.p.Name}, Text: text}
+func (c *Cloth) wide(s *shape, said phrase.Said) piece.Finding {
+	return piece.Found(piece.Stop, "lay:too-wide", said, s.p.Name)
 }

@@ -2,12 +2,12 @@ package lay
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
 	"clothwright/curve"
 	"clothwright/lay/pack"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -155,8 +155,8 @@ func (c *Cloth) swell(pieces []pack.Piece, shapes []shape, say func(float64) str
 			first := next(l.from-b.Min.X, c.pointOf(s).X, c.Across)
 			if first > l.from-b.Min.X+dx+near {
 				need := first + b.Max.X + c.Usable() - l.to
-				out = append(out, piece.Finding{Level: piece.Stop, Code: "lay:repeat", Pieces: []string{s.p.Name},
-					Text: fmt.Sprintf("%s fits on %s but not on its repeat of %s across: cloth %s wide would do.", titleOf(s.p), c.title(), say(c.Across), say(math.Ceil(c.widthFor(need))+1))})
+				out = append(out, piece.Found(piece.Stop, "lay:repeat",
+					phrase.Of("%s fits on %s but not on its repeat of %s across: cloth %s wide would do.", titleOf(s.p), c.title(), say(c.Across), say(math.Ceil(c.widthFor(need))+1)), s.p.Name))
 			}
 		}
 		pieces[i].Outline = across(swept(s.rough, dx, c.Along))

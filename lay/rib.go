@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -57,22 +58,23 @@ func Band(works []Work, c Cloth, o Options) *Plan {
 const bandTurn = 90
 
 func (c *Cloth) banded(w Work, p *piece.Piece, o Options) ([]spot, *piece.Finding) {
-	stop := func(code, format string, a ...any) *piece.Finding {
-		return &piece.Finding{Level: piece.Stop, Code: "lay:" + code, Text: fmt.Sprintf(format, a...), Pieces: []string{p.Name}}
+	stop := func(code string, said phrase.Said) *piece.Finding {
+		f := piece.Found(piece.Stop, "lay:"+code, said, p.Name)
+		return &f
 	}
 	ring := ringOf(p, false)
 	if len(ring) < 3 {
-		return nil, stop("outline", "%s has no cut line, so it cannot be laid.", titleOf(p))
+		return nil, stop("outline", phrase.Of("%s has no cut line, so it cannot be laid.", titleOf(p)))
 	}
 	if p.OnFold {
 		whole, ok := openedOut(ring)
 		if !ok {
-			return nil, stop("fold", "%s cannot be opened out along its fold.", titleOf(p))
+			return nil, stop("fold", phrase.Of("%s cannot be opened out along its fold.", titleOf(p)))
 		}
 		ring = whole
 	}
 	if high := curve.Bounds(ring...).H(); high > c.Width+0.01 {
-		return nil, stop("too-wide", "%s is %s high as cut and the ready band is %s: a band %s high would do, or rib by the metre.", titleOf(p), o.say(high), o.say(c.Width), o.say(high))
+		return nil, stop("too-wide", phrase.Of("%s is %s high as cut and the ready band is %s: a band %s high would do, or rib by the metre.", titleOf(p), o.say(high), o.say(c.Width), o.say(high)))
 	}
 	var out []spot
 	s := &shape{id: w.Job + "/" + p.Name, job: w.Job, p: p, whole: p.OnFold, layers: 1, count: p.Count, base: bandTurn, exact: turnedBy(ring, bandTurn)}

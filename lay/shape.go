@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -212,8 +213,8 @@ func segDistance(q, a, b curve.Point) float64 {
 
 // shapesOf says what is cut for a piece on a cloth.
 func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]shape, []piece.Finding) {
-	stop := func(code, text string) []piece.Finding {
-		return []piece.Finding{{Level: piece.Stop, Code: "lay:" + code, Text: text, Pieces: []string{p.Name}}}
+	stop := func(code string, said phrase.Said) []piece.Finding {
+		return []piece.Finding{piece.Found(piece.Stop, "lay:"+code, said, p.Name)}
 	}
 	name := titleOf(p)
 	if p.Count < 1 {
@@ -221,7 +222,7 @@ func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]sh
 	}
 	_, cut := p.Outline(flatness)
 	if len(cut) < 3 {
-		return nil, stop("outline", fmt.Sprintf("%s has no cut line, so it cannot be laid.", name))
+		return nil, stop("outline", phrase.Of("%s has no cut line, so it cannot be laid.", name))
 	}
 	first := shape{job: w.Job, p: p, base: baseTurn(p), layers: 1, count: p.Count}
 	if p.OnFold {
@@ -231,10 +232,10 @@ func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]sh
 			b = e.Path.Bounds()
 		}
 		if e == nil || b.Min.X < -near || b.Max.X > near {
-			return nil, stop("fold", fmt.Sprintf("%s is cut on the fold, but no edge of it lies along its centre line.", name))
+			return nil, stop("fold", phrase.Of("%s is cut on the fold, but no edge of it lies along its centre line.", name))
 		}
 		if first.base != 0 && first.base != 180 {
-			return nil, stop("grain", fmt.Sprintf("%s is cut on the fold, but its grain line does not run along the fold.", name))
+			return nil, stop("grain", phrase.Of("%s is cut on the fold, but its grain line does not run along the fold.", name))
 		}
 	}
 	var out []shape
@@ -288,7 +289,7 @@ func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]sh
 		if s.whole {
 			var ok bool
 			if ring, ok = openedOut(ring); !ok {
-				return nil, stop("fold", fmt.Sprintf("%s cannot be opened out along its fold.", name))
+				return nil, stop("fold", phrase.Of("%s cannot be opened out along its fold.", name))
 			}
 		}
 		s.exact = scaled(turnedBy(ring, s.base), kx, ky)

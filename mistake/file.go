@@ -29,7 +29,7 @@ type Kind struct {
 
 // Say adds a mistake; line is 0 when something is missing.
 func (f *File) Say(line int, format string, a ...any) {
-	f.Found = append(f.Found, Problem{f.Name, line, fmt.Sprintf(format, a...)})
+	f.Found = append(f.Found, Problem{File: f.Name, Line: line, Text: fmt.Sprintf(format, a...)})
 }
 
 // Err is what was found, in the order of files and lines, as a [Problems]; nil when nothing was.

@@ -19,6 +19,8 @@ import (
 	"io/fs"
 	"slices"
 	"strings"
+
+	"clothwright/phrase"
 )
 
 // Problem is one mistake in a file, in one sentence.
@@ -26,6 +28,7 @@ type Problem struct {
 	File string // as the person calls it
 	Line int    // from 1; 0 when the mistake is that something is missing
 	Text string
+	Said phrase.Said // the same sentence, where it can be said in another language
 }
 
 // Error is the sentence with the place in front: "house.toml:3: paper is ...".

@@ -89,7 +89,7 @@ func TestErr(t *testing.T) {
 		t.Error("nothing was found, and that is an error")
 	}
 	f.Say(9, "nine")
-	f.Found = append(f.Found, Problem{"house.toml", 4, "four"}, Problem{"house.toml", 2, "two"})
+	f.Found = append(f.Found, Problem{File: "house.toml", Line: 4, Text: "four"}, Problem{File: "house.toml", Line: 2, Text: "two"})
 	f.Say(3, "three")
 	f.Say(3, "three again")
 	f.Say(0, "missing")

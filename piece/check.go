@@ -1,36 +1,38 @@
 package piece
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"strconv"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 )
 
 // Fault is what is wrong with the outline of one piece. It is the only error Finish returns.
 type Fault struct {
 	Code  string // one of "open", "crossing", "turn", "allowance", "fold", "cut"
 	Piece string
-	Edge  string // empty when no one edge is meant
-	Text  string // the whole sentence, beginning with piece and edge
+	Edge  string      // empty when no one edge is meant
+	Said  phrase.Said // the whole sentence, beginning with piece and edge
 }
 
 // Error is the sentence.
-func (f *Fault) Error() string { return f.Text }
+func (f *Fault) Error() string { return f.Said.String() }
 
-func (p *Piece) fault(code string, e *Edge, text string) error {
+// Phrase is the sentence, to be said in another language.
+func (f *Fault) Phrase() phrase.Said { return f.Said }
+
+func (p *Piece) fault(code string, e *Edge, said phrase.Said) error {
 	f := &Fault{Code: code, Piece: p.Name}
 	where := p.Name
 	if where == "" {
-		where = "a piece without a name"
+		where = phrase.Word("a piece without a name")
 	}
 	if e != nil {
 		f.Edge = e.Name
 		where += "." + e.Name
 	}
-	f.Text = where + ": " + text
+	f.Said = phrase.Of("%s: %s", where, said)
 	return f
 }
 
@@ -39,8 +41,8 @@ func mm(v float64) string {
 }
 
 var (
-	errFoldAngle = errors.New("the fold and the edge beside it do not meet in an outward corner, so its allowance cannot end on the fold line")
-	errFoldReach = errors.New("the allowance of the edge beside the fold does not reach the fold line")
+	errFoldAngle = phrase.Wrong(phrase.Of("the fold and the edge beside it do not meet in an outward corner, so its allowance cannot end on the fold line"))
+	errFoldReach = phrase.Wrong(phrase.Of("the allowance of the edge beside the fold does not reach the fold line"))
 )
 
 // Tolerances of the verification.
@@ -54,7 +56,7 @@ const (
 // outline is simple and runs clockwise, that allowances are lengths, and that folds are straight lines at the piece's border.
 func (p *Piece) verifyEdges() error {
 	if len(p.Edges) == 0 {
-		return p.fault("open", nil, "it has no edges; an outline is needed")
+		return p.fault("open", nil, phrase.Of("it has no edges; an outline is needed"))
 	}
 	for i := range p.Edges {
 		if err := p.verifyEdge(i); err != nil {
@@ -65,17 +67,17 @@ func (p *Piece) verifyEdges() error {
 	pts := loop(seam, cutFine)
 	if i, j, crossed := curve.Crossing(pts); crossed || len(pts) < 3 {
 		if len(pts) < 3 {
-			return p.fault("crossing", nil, "its outline encloses nothing")
+			return p.fault("crossing", nil, phrase.Of("its outline encloses nothing"))
 		}
 		a, b := p.edgeNear(pts, i), p.edgeNear(pts, j)
 		at := pts[i].Lerp(pts[(i+1)%len(pts)], 0.5)
 		if a == b {
-			return p.fault("crossing", a, fmt.Sprintf("it crosses or touches itself near %v; an outline may not", at))
+			return p.fault("crossing", a, phrase.Of("it crosses or touches itself near %v; an outline may not", at))
 		}
-		return p.fault("crossing", a, fmt.Sprintf("it crosses or touches %s near %v; edges may only meet at their ends", b.Name, at))
+		return p.fault("crossing", a, phrase.Of("it crosses or touches %s near %v; edges may only meet at their ends", b.Name, at))
 	}
 	if curve.PolygonArea(pts) < 0 {
-		return p.fault("turn", nil, "its edges run anticlockwise as seen on the page; draw them clockwise")
+		return p.fault("turn", nil, phrase.Of("its edges run anticlockwise as seen on the page; draw them clockwise"))
 	}
 	for i := range p.Edges {
 		e := &p.Edges[i]
@@ -85,7 +87,7 @@ func (p *Piece) verifyEdges() error {
 		a, way := e.Path.Start(), e.Path.EndTangent()
 		for _, q := range pts {
 			if out := way.Left().Dot(q.Sub(a)); out > 0.01 {
-				return p.fault("fold", e, fmt.Sprintf("the piece reaches %s beyond the line of the fold at %v; all of it must lie on one side", mm(out), q))
+				return p.fault("fold", e, phrase.Of("the piece reaches %s beyond the line of the fold at %v; all of it must lie on one side", mm(out), q))
 			}
 		}
 	}
@@ -95,35 +97,35 @@ func (p *Piece) verifyEdges() error {
 func (p *Piece) verifyEdge(i int) error {
 	e, next := &p.Edges[i], &p.Edges[(i+1)%len(p.Edges)]
 	if len(e.Path) == 0 {
-		return p.fault("open", e, "it has no length; name it between two different marks")
+		return p.fault("open", e, phrase.Of("it has no length; name it between two different marks"))
 	}
 	for k, s := range e.Path {
 		for _, c := range s.Controls() {
 			if math.IsNaN(c.X+c.Y) || math.IsInf(c.X, 0) || math.IsInf(c.Y, 0) {
-				return p.fault("open", e, "it holds a point that is not a number")
+				return p.fault("open", e, phrase.Of("it holds a point that is not a number"))
 			}
 		}
 		if k > 0 {
 			if gap := e.Path[k-1].End().Dist(s.Start()); gap > curve.Snap {
-				return p.fault("open", e, fmt.Sprintf("it has a gap of %s at %v", mm(gap), s.Start()))
+				return p.fault("open", e, phrase.Of("it has a gap of %s at %v", mm(gap), s.Start()))
 			}
 		}
 	}
 	if gap := e.Path.End().Dist(next.Path.Start()); len(next.Path) > 0 && gap > curve.Snap {
-		return p.fault("open", e, fmt.Sprintf("it ends at %v, %s from the start of %s at %v; each edge must end where the next begins",
+		return p.fault("open", e, phrase.Of("it ends at %v, %s from the start of %s at %v; each edge must end where the next begins",
 			e.Path.End(), mm(gap), next.Name, next.Path.Start()))
 	}
 	if !(e.Allowance >= 0) || math.IsInf(e.Allowance, 0) {
-		return p.fault("allowance", e, fmt.Sprintf("its allowance is %s; it must be 0 or more", mm(e.Allowance)))
+		return p.fault("allowance", e, phrase.Of("its allowance is %s; it must be 0 or more", mm(e.Allowance)))
 	}
 	if e.folds() {
 		if e.Allowance != 0 {
-			return p.fault("allowance", e, fmt.Sprintf("its allowance is %s; there is none beyond a fold, it must be 0", mm(e.Allowance)))
+			return p.fault("allowance", e, phrase.Of("its allowance is %s; there is none beyond a fold, it must be 0", mm(e.Allowance)))
 		}
 		line := curve.Line(e.Path.Start(), e.Path.End())
 		for _, q := range e.Path.Flatten(cutFine) {
 			if _, off := (curve.Path{line}).Nearest(q); off > 0.01 {
-				return p.fault("fold", e, fmt.Sprintf("it bows %s off the straight; a fold must be straight", mm(off)))
+				return p.fault("fold", e, phrase.Of("it bows %s off the straight; a fold must be straight", mm(off)))
 			}
 		}
 	}
@@ -237,11 +239,11 @@ func (p *Piece) verifyCut(cut, probes []curve.Point) error {
 				best, near = d, k
 			}
 			if square < e.Allowance-short+seamFine && !p.clipped(k, foot) && e.falls(c, foot, square) {
-				return p.fault("cut", e, fmt.Sprintf("the cut line at %v leaves %s of its allowance of %s", c, mm(square), mm(e.Allowance)))
+				return p.fault("cut", e, phrase.Of("the cut line at %v leaves %s of its allowance of %s", c, mm(square), mm(e.Allowance)))
 			}
 		}
 		if was = math.Sqrt(best); was > p.furthest(near) && p.tooFar(c) {
-			return p.fault("cut", &p.Edges[near], fmt.Sprintf("the cut line at %v runs out %s, more than %g times the allowance", c, mm(was), MitreLimit))
+			return p.fault("cut", &p.Edges[near], phrase.Of("the cut line at %v runs out %s, more than %g times the allowance", c, mm(was), MitreLimit))
 		}
 	}
 	return p.verifyOutside(cut, bands)
@@ -289,7 +291,7 @@ func (p *Piece) verifyOutside(cut []curve.Point, bands []band) error {
 			}
 			rim := foot.Add(pts[i+1].Sub(pts[i]).Unit().Left().Mul(e.Allowance - 2*cutFine))
 			if !curve.Contains(cut, rim) {
-				return p.fault("cut", e, fmt.Sprintf("the cut line is nearer than its allowance of %s at %v", mm(e.Allowance), foot))
+				return p.fault("cut", e, phrase.Of("the cut line is nearer than its allowance of %s at %v", mm(e.Allowance), foot))
 			}
 		}
 	}

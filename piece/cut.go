@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 )
 
 // Fit is how near, in mm, the curves of a cut line keep to the true parallel of the seam line.
@@ -56,7 +57,7 @@ func (p *Piece) Finish() error {
 			return err
 		}
 		if cut = loop(p.cut, cutFine); !curve.Simple(cut) {
-			return p.fault("cut", nil, "the cut line crosses itself; make the allowances smaller")
+			return p.fault("cut", nil, phrase.Of("the cut line crosses itself; make the allowances smaller"))
 		}
 	}
 	return p.verifyCut(cut, probes(p.cut))
@@ -177,7 +178,7 @@ func (p *Piece) joinAt(i int, c *corner, joins []join, tame []bool) error {
 	rule, ofNext := p.rule(i, tame)
 	var err error
 	if joins[i], err = c.join(rule, ofNext); err != nil {
-		return p.fault("fold", &p.Edges[i], err.Error())
+		return p.fault("fold", &p.Edges[i], phrase.From(err))
 	}
 	p.clip[i][1], p.clip[j][0] = joins[i].clipA, joins[i].clipB
 	return nil

@@ -194,7 +194,7 @@ func TestFaults(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			err := c.p.Finish()
 			f, ok := err.(*piece.Fault)
-			if !ok || f.Code != c.code || !strings.Contains(f.Text, c.says) {
+			if !ok || f.Code != c.code || !strings.Contains(f.Error(), c.says) {
 				t.Errorf("got %v, want code %q saying %q", err, c.code, c.says)
 			}
 		})

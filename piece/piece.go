@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 )
 
 // Material names what a piece is cut from: "shell", "lining", "padding", "rib" or what a garment script says.
@@ -215,7 +216,7 @@ type Mark struct {
 	Distance float64 // mm, as taped
 	Exact    float64 // mm, before rounding to the tape
 	Taped    string  // the same distance as the tape says it
-	Why      string
+	Why      phrase.Said
 }
 
 // Line is drawn inside a piece and not cut.
@@ -234,7 +235,7 @@ type Step struct {
 	Mark    *Mark  // when Do is "mark"
 	Path    curve.Path
 	Through []string // marks that a line or curve runs through, in order
-	Why     string
+	Why     phrase.Said
 }
 
 // Start says where the first line of a piece is ruled on the cloth.
@@ -243,7 +244,7 @@ type Start struct {
 	From  string  // "selvedges", "fold" or "straight grain"
 	In    float64 // mm in from there
 	Line  string  // which line of the piece it is: "centre front"
-	Why   string
+	Why   phrase.Said
 }
 
 // Worn is one place where the finished garment is compared with the body.
@@ -256,7 +257,7 @@ type Worn struct {
 	BodyFrom string  // "given", "estimated" or "derived"
 	Pieces   []string
 	Stop     bool // below the least means do not cut; else it is a warning
-	Why      string
+	Why      phrase.Said
 }
 
 // Ease is how much larger the garment is than the body, in millimetres.
@@ -268,7 +269,7 @@ type Adjustment struct {
 	By     float64 // mm, positive the way the name says
 	Rule   float64 // mm, what the rule alone would have given
 	Now    float64 // mm, what was marked
-	Why    string
+	Why    phrase.Said
 	Pieces []string
 }
 
@@ -279,7 +280,7 @@ type Notion struct {
 	Length float64 // mm to buy
 	Edge   float64 // mm of the edge it is sewn to
 	Count  int
-	Note   string
+	Note   phrase.Said
 	Refs   []Ref // the edges it is set to, on one side of the body
 }
 
@@ -318,9 +319,15 @@ func (l Level) Rank() int {
 type Finding struct {
 	Level  Level
 	Code   string // short and stable: "seam:side", "worn:chest", "doubt:wrist_girth"
-	Text   string
+	Text   string // the sentence in English
 	Pieces []string
 	Edges  []Ref
+	Said   phrase.Said // the same sentence, to be said in another language
+}
+
+// Found is a finding whose text is what is said.
+func Found(level Level, code string, said phrase.Said, pieces ...string) Finding {
+	return Finding{Level: level, Code: code, Text: said.String(), Said: said, Pieces: pieces}
 }
 
 // Worst is the highest level among the findings, OK when there are none.

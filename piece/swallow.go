@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 )
 
 // drawSwallowed draws the cut line where a parallel is swallowed by its neighbours or by its own bend, or meets one from across a
@@ -47,7 +48,7 @@ func (p *Piece) drawSwallowed(tame []bool) error {
 		}
 		var err error
 		if joins[i], err = c.join(rule, ofNext); err != nil {
-			return p.fault("fold", &p.Edges[owner[i]], err.Error())
+			return p.fault("fold", &p.Edges[owner[i]], phrase.From(err))
 		}
 		if j := (i + 1) % n; owner[i] != owner[j] {
 			p.clip[owner[i]][1], p.clip[owner[j]][0] = joins[i].clipA, joins[i].clipB
@@ -57,14 +58,14 @@ func (p *Piece) drawSwallowed(tame []bool) error {
 	for i := range runs {
 		run := runs[i].Sub(joins[(i+n-1)%n].keepB, joins[i].keepA)
 		if len(run) == 0 {
-			return p.fault("cut", &p.Edges[owner[i]], "its allowance is swallowed by those of its neighbours; make it smaller, or the edge longer")
+			return p.fault("cut", &p.Edges[owner[i]], phrase.Of("its allowance is swallowed by those of its neighbours; make it smaller, or the edge longer"))
 		}
 		out = append(append(out, run...), joins[i].via...)
 	}
 	pts := forwardOnly(loop(out, Fit/2))
 	pts = curve.SimplifyWithin(pts, Fit/2)
 	if len(pts) < 3 {
-		return p.fault("cut", nil, "no cut line is left once the allowances are laid round it")
+		return p.fault("cut", nil, phrase.Of("no cut line is left once the allowances are laid round it"))
 	}
 	p.cut = append(curve.Polyline(pts...), curve.Line(pts[len(pts)-1], pts[0]))
 	return nil

@@ -168,8 +168,8 @@ func (s *set) starting() []string {
 	case p.Start.From != "":
 		out = append(out, fmt.Sprintf("Rule the *%s* %s from the %s.", line, in, bare(p.Start.From)))
 	}
-	if p.Start.Why != "" {
-		out = append(out, full(p.Start.Why))
+	if !p.Start.Why.Empty() {
+		out = append(out, full(p.Start.Why.String()))
 	}
 	if b := p.Bounds(); !b.Empty() {
 		words := fmt.Sprintf("Keep %s free above the first mark and %s below it", t.Format(t.Up(math.Max(0, -b.Min.Y))), t.Format(t.Up(b.Max.Y)))

@@ -152,7 +152,7 @@ func (j Job) notionTable(w float64) drawing.Table {
 		drawing.Column{Title: "What", Width: 44, Bold: true}, drawing.Column{Title: "Count", Width: 15}, drawing.Column{Title: "Length", Width: 24, Bold: true},
 		drawing.Column{Title: "Its edge", Width: 26}, drawing.Column{Title: "", Width: 72})}
 	for _, n := range j.Pattern.Notions {
-		note := n.Note
+		note := n.Note.String()
 		if d := n.Edge - n.Length; math.Abs(d) > near {
 			note += pick(d > 0, fmt.Sprintf(" The edge is %s longer: ease it in or leave it free above.", j.Tape.Fine(d)), fmt.Sprintf(" Shorten it by %s.", j.Tape.Fine(-d)))
 		}
@@ -189,7 +189,7 @@ func (j Job) adjustTable(w float64) drawing.Table {
 		drawing.Column{Title: "What", Width: 40, Bold: true}, drawing.Column{Title: "By the rule", Width: 26}, drawing.Column{Title: "Marked", Width: 24, Bold: true},
 		drawing.Column{Title: "Why", Width: 88})}
 	for _, a := range j.Pattern.Adjusted {
-		t.Add(full1(strings.ReplaceAll(a.What, "_", " ")), fr(j.Tape.Format(a.Rule)), fr(j.Tape.Format(a.Now)), full(a.Why))
+		t.Add(full1(strings.ReplaceAll(a.What, "_", " ")), fr(j.Tape.Format(a.Rule)), fr(j.Tape.Format(a.Now)), full(a.Why.String()))
 	}
 	return t
 }

@@ -191,8 +191,8 @@ func (o *over) mark(q curve.Point, e, mine *piece.Edge, done map[string]bool) {
 		said = fmt.Sprintf("the %s's %s", cut, o.from.p.Marks[0].Name)
 	}
 	step := overStep{mark: m, words: fmt.Sprintf("From %s go *%s*: mark *%s*.", bare(said), o.to.slant(q.Sub(base)), bare(name))}
-	if m != nil && m.Why != "" {
-		step.words += " " + full(bare(m.Why))
+	if m != nil && !m.Why.Empty() {
+		step.words += " " + full(bare(m.Why.String()))
 	}
 	o.steps = append(o.steps, step)
 }

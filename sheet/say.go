@@ -165,7 +165,7 @@ func (r reader) steps(tables []table) []said {
 	out := make([]said, 0, len(r.p.Steps))
 	for i := range r.p.Steps {
 		s := &r.p.Steps[i]
-		one := said{n: s.N, step: s, why: full(s.Why)}
+		one := said{n: s.N, step: s, why: full(s.Why.String())}
 		for _, t := range tables {
 			if t.n == s.N {
 				one.table = t.letter

@@ -1,10 +1,10 @@
 package tape
 
 import (
-	"errors"
-	"fmt"
 	"strconv"
 	"strings"
+
+	"clothwright/phrase"
 )
 
 // Longest is the greatest length Parse takes, in mm: 10 m, beyond any measure of a body and most cuts of cloth.
@@ -50,34 +50,36 @@ func plain(s string) string {
 // fraction that is not of halves, quarters, eighths, sixteenths or thirty-seconds or not smaller than one beside a whole
 // number, an exponent, a separator of thousands or a comma that may be one, two units, anything else.
 func Parse(s string, bare Unit) (mm float64, err error) {
-	fail := func(why string) (float64, error) { return 0, fmt.Errorf("the length is %s, %s", quote(s), why) }
+	fail := func(why phrase.Said) (float64, error) {
+		return 0, phrase.Wrong(phrase.Of("the length is %s, %s", quote(s), why))
+	}
 	text := plain(s)
 	number, unit := cutUnit(text)
 	switch {
 	case text == "":
-		return 0, errors.New("the length is empty, write a number and its unit such as 8 1/8 in or 20.5 cm")
+		return 0, phrase.Wrong(phrase.Of("the length is empty, write a number and its unit such as 8 1/8 in or 20.5 cm"))
 	case number == "":
-		return fail("which has no number; write one such as 8 1/8 in or 20.5 cm")
+		return fail(phrase.Of("which has no number; write one such as 8 1/8 in or 20.5 cm"))
 	case number[0] == '-':
-		return fail("which is negative; it must be 0 or more")
+		return fail(phrase.Of("which is negative; it must be 0 or more"))
 	}
 	if _, second := cutUnit(number); second != 0 && unit != 0 {
-		return fail("which has two units; write one")
+		return fail(phrase.Of("which has two units; write one"))
 	}
 	if unit == 0 {
 		unit = bare
 	}
 	r, why := value(number)
 	switch {
-	case why != "":
+	case !why.Empty():
 		return fail(why)
 	case unit < MM || unit > IN:
-		return fail("which has no unit; write mm, cm or in after it")
+		return fail(phrase.Of("which has no unit; write mm, cm or in after it"))
 	case r.den != 1 && unit != IN:
-		return fail("but fractions are for inches; write a decimal number of " + unit.String())
+		return fail(phrase.Of("but fractions are for inches; write a decimal number of %s", unit.String()))
 	}
 	if mm = r.in(unit); !(mm <= Longest) {
-		return fail("which is more than 10 m, the most that is taken")
+		return fail(phrase.Of("which is more than 10 m, the most that is taken"))
 	}
 	return mm, nil
 }
@@ -117,10 +119,10 @@ func (r reading) in(u Unit) float64 {
 	return v
 }
 
-const garbled = "which is no length; write a number and its unit such as 8 1/8 in or 20.5 cm"
+var garbled = phrase.Of("which is no length; write a number and its unit such as 8 1/8 in or 20.5 cm")
 
 // value reads the number of a length, or says why it cannot.
-func value(s string) (reading, string) {
+func value(s string) (reading, phrase.Said) {
 	top, bottom, ok := strings.Cut(s, "/")
 	if !ok {
 		return decimal(s)
@@ -135,12 +137,12 @@ func value(s string) (reading, string) {
 	switch den {
 	case 2, 4, 8, 16, 32:
 	default:
-		return reading{}, "but a tape has halves, quarters, eighths and sixteenths, not /" + bottom
+		return reading{}, phrase.Of("but a tape has halves, quarters, eighths and sixteenths, not /%s", bottom)
 	}
 	if mixed && num >= den {
-		return reading{}, "but the fraction beside a whole number must be less than 1"
+		return reading{}, phrase.Of("but the fraction beside a whole number must be less than 1")
 	}
-	return reading{whole, num, den}, ""
+	return reading{whole, num, den}, phrase.Said{}
 }
 
 // cutWhole parts "8 1" and "8-1" into the whole number and the top of the fraction; without a whole number it is 0.
@@ -155,24 +157,24 @@ func cutWhole(s string) (whole, top string, mixed bool) {
 	return strings.TrimRight(s[:i], " "), s[i+1:], true
 }
 
-func decimal(s string) (reading, string) {
+func decimal(s string) (reading, phrase.Said) {
 	i := strings.IndexAny(s, ".,")
 	if i < 0 {
 		if !digits(s) {
 			return reading{}, garbled
 		}
-		return reading{s, 0, 1}, ""
+		return reading{s, 0, 1}, phrase.Said{}
 	}
 	head, tail := s[:i], s[i+1:]
 	switch {
 	case strings.ContainsAny(tail, ".,"):
-		return reading{}, "which has two decimal marks; write thousands without a separator"
+		return reading{}, phrase.Of("which has two decimal marks; write thousands without a separator")
 	case !digits(head) || !digits(tail):
 		return reading{}, garbled
 	case s[i] == ',' && len(tail) == 3 && strings.Trim(head, "0") != "":
-		return reading{}, "where the comma may part thousands or decimals; write decimals with a point and thousands without a separator"
+		return reading{}, phrase.Of("where the comma may part thousands or decimals; write decimals with a point and thousands without a separator")
 	}
-	return reading{head + "." + tail, 0, 1}, ""
+	return reading{head + "." + tail, 0, 1}, phrase.Said{}
 }
 
 // digits reports whether s is one to nine decimal digits.

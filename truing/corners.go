@@ -1,10 +1,10 @@
 package truing
 
 import (
-	"fmt"
 	"math"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -17,7 +17,7 @@ func (w *walk) corners(s *piece.Seam, a, b side) {
 		}
 	}
 	if len(s.Smooth)%2 != 0 {
-		w.say(piece.Stop, "corner:"+s.Name, s.Name+": the edges that run on smoothly must be named in pairs; one is left over", s.Smooth...)
+		w.say(piece.Stop, "corner:"+s.Name, phrase.Of("%s: the edges that run on smoothly must be named in pairs; one is left over", s.Name), s.Smooth...)
 		return
 	}
 	for i := 0; i < len(s.Smooth); i += 2 {
@@ -40,7 +40,7 @@ func (w *walk) corner(s *piece.Seam, a, b side, x, y *place) {
 		if okX {
 			far = y
 		}
-		w.say(piece.Stop, "corner:"+s.Name, fmt.Sprintf("%s: %s and %s are said to run on across the seam, but %s is not beside it", s.Name, x.ref, y.ref, far.ref), x.ref, y.ref)
+		w.say(piece.Stop, "corner:"+s.Name, phrase.Of("%s: %s and %s are said to run on across the seam, but %s is not beside it", s.Name, x.ref, y.ref, far.ref), x.ref, y.ref)
 		return
 	}
 	kink := in + on - math.Pi
@@ -48,15 +48,15 @@ func (w *walk) corner(s *piece.Seam, a, b side, x, y *place) {
 	if level == piece.OK {
 		return
 	}
-	shape := "a point"
+	shape := phrase.Of("a point of %s", degrees(math.Abs(kink)))
 	if kink > 0 {
-		shape = "a hollow"
+		shape = phrase.Of("a hollow of %s", degrees(math.Abs(kink)))
 	}
-	text := fmt.Sprintf("%s: where %s runs on into %s the joined edge makes %s of %s; up to %s is allowed", s.Name, x.ref, y.ref, shape, degrees(math.Abs(kink)), degrees(KinkWarn))
+	said := phrase.Of("%s: where %s runs on into %s the joined edge makes %s; up to %s is allowed", s.Name, x.ref, y.ref, shape, degrees(KinkWarn))
 	if step := math.Abs(b.length() - a.length()); s.Kind == piece.Plain && step > 0.5 {
-		text += fmt.Sprintf(", and if the seam is sewn from its other end there is a step of %s", w.small(step))
+		said = phrase.Of("%s, and if the seam is sewn from its other end there is a step of %s", said, w.small(step))
 	}
-	w.say(level, "corner:"+s.Name, text, x.ref, y.ref)
+	w.say(level, "corner:"+s.Name, said, x.ref, y.ref)
 }
 
 func bent(kink float64) piece.Level {
@@ -105,7 +105,7 @@ func (w *walk) squareAtFold(q *piece.Piece) {
 			off := math.Abs(math.Asin(max(-1, min(1, x.way.Dot(fold.StartTangent())))))
 			if kink := 2 * off; kink > KinkWarn+1e-9 && off <= SquareMeant {
 				r := refTo(q.Name, x.e.Name)
-				w.say(piece.Warn, "fold:"+string(r), fmt.Sprintf("%s: it meets the fold %s off square, so that it turns a corner of %s where the cloth is opened", r, degrees(off), degrees(kink)), r)
+				w.say(piece.Warn, "fold:"+string(r), phrase.Of("%s: it meets the fold %s off square, so that it turns a corner of %s where the cloth is opened", r, degrees(off), degrees(kink)), r)
 			}
 		}
 	}

@@ -2,11 +2,11 @@ package truing
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"math/bits"
 	"slices"
 
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -15,11 +15,11 @@ func (w *walk) notchPlace(q *piece.Piece, n *piece.Notch) {
 	r := refTo(q.Name, n.Edge)
 	x := w.at[r]
 	if x == nil || x.edge == nil {
-		w.sayOf(q, piece.Stop, "ref:"+string(r), fmt.Sprintf("%s: notch %s lies on %s, but the piece has no such edge", q.Name, n.Name, n.Edge))
+		w.sayOf(q, piece.Stop, "ref:"+string(r), phrase.Of("%s: notch %s lies on %s, but the piece has no such edge", q.Name, n.Name, n.Edge))
 		return
 	}
 	if !(n.At >= -1e-6 && n.At <= x.length+1e-6) {
-		w.say(piece.Stop, "notch:"+string(r), fmt.Sprintf("%s: notch %s is set %s along the edge, which is %s long", r, n.Name, w.u.Fine(n.At), w.u.Fine(x.length)), r)
+		w.say(piece.Stop, "notch:"+string(r), phrase.Of("%s: notch %s is set %s along the edge, which is %s long", r, n.Name, w.u.Fine(n.At), w.u.Fine(x.length)), r)
 	}
 }
 
@@ -57,18 +57,18 @@ func (w *walk) notches(s *piece.Seam, a, b side) {
 			}
 		}
 	}
-	prev, from := [2]tick{}, "the start"
+	prev, from := [2]tick{}, phrase.Of("the start")
 	for i, m := range append(mates, [2]tick{{at: a.length()}, {at: b.length()}}) {
-		to := "the end"
+		to := phrase.Of("the end")
 		if i < len(mates) {
-			to = "notch " + m[0].name() + m[1].name()
+			to = phrase.Of("notch %s", m[0].name()+m[1].name())
 			if m[0].name() == m[1].name() {
-				to = "notch " + m[0].name()
+				to = phrase.Of("notch %s", m[0].name())
 			}
 		}
 		if la, lb := m[0].at-prev[0].at, m[1].at-prev[1].at; !stretchFits(s, la, lb) {
-			w.say(piece.Stop, "notch:"+s.Name, fmt.Sprintf("%s: from %s to %s, %s measures %s and %s %s; the notches would not meet",
-				s.Name, from, to, list(a.refs()), w.u.Fine(la), list(b.refs()), w.u.Fine(lb)), append(a.refs(), b.refs()...)...)
+			w.say(piece.Stop, "notch:"+s.Name, phrase.Of("%s: from %s to %s, %s measures %s and %s %s; the notches would not meet",
+				s.Name, from, to, phrase.List(a.refs()), w.u.Fine(la), phrase.List(b.refs()), w.u.Fine(lb)), append(a.refs(), b.refs()...)...)
 			return // one finding a seam
 		}
 		prev, from = m, to
@@ -301,10 +301,10 @@ func (w *walk) unmated() {
 				continue
 			}
 			if n.Name == "" {
-				w.say(piece.Warn, "mate:"+string(x.ref), fmt.Sprintf("%s: the notch %s along has no name, so its mate cannot be told", x.ref, w.u.Fine(n.At)), x.ref)
+				w.say(piece.Warn, "mate:"+string(x.ref), phrase.Of("%s: the notch %s along has no name, so its mate cannot be told", x.ref, w.u.Fine(n.At)), x.ref)
 				continue
 			}
-			w.say(piece.Warn, "mate:"+n.Name, fmt.Sprintf("%s: notch %s has no mate of that name on the edge it is sewn to, nor does it meet a seam there", x.ref, n.Name), x.ref)
+			w.say(piece.Warn, "mate:"+n.Name, phrase.Of("%s: notch %s has no mate of that name on the edge it is sewn to, nor does it meet a seam there", x.ref, n.Name), x.ref)
 		}
 	}
 }

@@ -1,10 +1,10 @@
 package truing
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -41,18 +41,18 @@ func (w *walk) side(s *piece.Seam, refs []piece.Ref) (out side, ok bool) {
 		out = append(out, x)
 	}
 	if len(refs) == 0 {
-		w.say(piece.Stop, "seam:"+s.Name, s.Name+": one side of the seam names no edge", append(append([]piece.Ref(nil), s.A...), s.B...)...)
+		w.say(piece.Stop, "seam:"+s.Name, phrase.Of("%s: one side of the seam names no edge", s.Name), append(append([]piece.Ref(nil), s.A...), s.B...)...)
 		ok = false
 	}
 	return out, ok
 }
 
 func (w *walk) noSuch(where string, r piece.Ref) {
-	text := fmt.Sprintf("%s: it names %s, but there is no such edge or line", where, r)
+	said := phrase.Of("%s: it names %s, but there is no such edge or line", where, r)
 	if w.p.Piece(r.Piece()) == nil {
-		text = fmt.Sprintf("%s: it names %s, but there is no piece %s", where, r, r.Piece())
+		said = phrase.Of("%s: it names %s, but there is no piece %s", where, r, r.Piece())
 	}
-	w.say(piece.Stop, "ref:"+string(r), text, r)
+	w.say(piece.Stop, "ref:"+string(r), said, r)
 }
 
 // seam checks the lengths of a seam's sides, what they leave of the counts, their notches and the corners across them.
@@ -67,7 +67,7 @@ func (w *walk) seam(s *piece.Seam) {
 	}
 	fit, whole := w.lengths(s, a, b)
 	if fit.level != piece.OK {
-		w.say(fit.level, "seam:"+s.Name, fit.text, append(a.refs(), b.refs()...)...)
+		w.say(fit.level, "seam:"+s.Name, fit.said, append(a.refs(), b.refs()...)...)
 	}
 	if fit.level != piece.Stop && !whole {
 		w.notches(s, a, b)
@@ -81,7 +81,7 @@ func (w *walk) seam(s *piece.Seam) {
 type verdict struct {
 	level piece.Level
 	miss  float64 // mm that the second length is off what is wanted
-	text  string
+	said  phrase.Said
 }
 
 // lengths compares the two sides and notes how many of each edge the seam uses up. A side is as often in the garment as its
@@ -155,43 +155,47 @@ func ribSlack(want float64) float64 { return max(RibTolerance*want, RibLeast) }
 // compare judges the lengths la and lb of the two sides by the kind of the seam.
 func (w *walk) compare(s *piece.Seam, a, b []piece.Ref, la, lb float64) verdict {
 	const hair = 1e-6 // what arithmetic loses
-	both := fmt.Sprintf("%s: %s measures %s and %s %s", s.Name, list(a), w.u.Fine(la), list(b), w.u.Fine(lb))
+	both := func() phrase.Said {
+		return phrase.Of("%s: %s measures %s and %s %s", s.Name, phrase.List(a), w.u.Fine(la), phrase.List(b), w.u.Fine(lb))
+	}
 	d := lb - la
 	v := verdict{level: piece.OK, miss: d}
 	switch s.Kind {
 	case piece.Plain:
 		if math.Abs(d) > PlainTolerance+hair {
 			v.level = piece.Stop
-			v.text = fmt.Sprintf("%s, a difference of %s; in a plain seam at most %s is allowed", both, w.small(math.Abs(d)), w.small(PlainTolerance))
+			v.said = phrase.Of("%s, a difference of %s; in a plain seam at most %s is allowed", both(), w.small(math.Abs(d)), w.small(PlainTolerance))
 		}
 	case piece.Eased:
 		v.miss = d - s.Intended
-		ease := fmt.Sprintf("%s, %s to ease in; %s was meant", both, w.small(d), w.small(s.Intended))
+		ease := func() phrase.Said {
+			return phrase.Of("%s, %s to ease in; %s was meant", both(), w.small(d), w.small(s.Intended))
+		}
 		switch {
 		case d < -EaseShort:
-			v.level, v.text = piece.Stop, fmt.Sprintf("%s, so the second is %s too short to be eased in; it may not be the shorter", both, w.small(-d))
+			v.level, v.said = piece.Stop, phrase.Of("%s, so the second is %s too short to be eased in; it may not be the shorter", both(), w.small(-d))
 		case d > most(s)+PlainTolerance+hair:
-			v.level, v.text = piece.Stop, fmt.Sprintf("%s and at most %s can be", ease, w.small(most(s)))
+			v.level, v.said = piece.Stop, phrase.Of("%s and at most %s can be", ease(), w.small(most(s)))
 		case d > most(s)+hair:
-			v.level, v.text = piece.Warn, fmt.Sprintf("%s and at most %s should be", ease, w.small(most(s)))
+			v.level, v.said = piece.Warn, phrase.Of("%s and at most %s should be", ease(), w.small(most(s)))
 		case d < s.Intended-PlainTolerance-hair:
-			v.level, v.text = piece.Warn, ease
+			v.level, v.said = piece.Warn, ease()
 		}
 	case piece.Ribbed:
 		want := la * s.Intended
 		v.miss = lb - want
 		switch {
 		case !(s.Intended > 0):
-			v.level, v.text = piece.Stop, fmt.Sprintf("%s: a rib seam must say how long the rib is to its edge; it says %g", s.Name, s.Intended)
+			v.level, v.said = piece.Stop, phrase.Of("%s: a rib seam must say how long the rib is to its edge; it says %g", s.Name, s.Intended)
 		case math.Abs(v.miss) > ribSlack(want)+hair:
 			v.level = piece.Stop
-			v.text = fmt.Sprintf("%s, a ratio of %.3f; %.3f was meant, which is %s", both, lb/la, s.Intended, w.u.Fine(want))
+			v.said = phrase.Of("%s, a ratio of %.3f; %.3f was meant, which is %s", both(), lb/la, s.Intended, w.u.Fine(want))
 		}
 	default:
-		v.level, v.text = piece.Stop, fmt.Sprintf("%s: its kind is %q; a seam must be plain, eased or rib", s.Name, string(s.Kind))
+		v.level, v.said = piece.Stop, phrase.Of("%s: its kind is %q; a seam must be plain, eased or rib", s.Name, string(s.Kind))
 	}
 	if math.IsNaN(lb-la) || math.IsNaN(s.Intended) {
-		v.level, v.text = piece.Stop, s.Name+": a length in it is not a number"
+		v.level, v.said = piece.Stop, phrase.Of("%s: a length in it is not a number", s.Name)
 	}
 	return v
 }

@@ -2,10 +2,10 @@ package truing
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 
 	"clothwright/curve"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -16,11 +16,11 @@ func (w *walk) names() {
 		q := &w.p.Pieces[i]
 		switch {
 		case q.Name == "":
-			w.sayOf(q, piece.Stop, "name:", fmt.Sprintf("piece %d has no name; give it one", i+1))
+			w.sayOf(q, piece.Stop, "name:", phrase.Of("piece %d has no name; give it one", i+1))
 		case strings.Contains(q.Name, "."):
-			w.sayOf(q, piece.Stop, "name:"+q.Name, q.Name+": the name of a piece may not hold a point")
+			w.sayOf(q, piece.Stop, "name:"+q.Name, phrase.Of("%s: the name of a piece may not hold a point", q.Name))
 		case seen[q.Name]:
-			w.sayOf(q, piece.Stop, "name:"+q.Name, q.Name+": two pieces have this name; each needs its own")
+			w.sayOf(q, piece.Stop, "name:"+q.Name, phrase.Of("%s: two pieces have this name; each needs its own", q.Name))
 		}
 		seen[q.Name] = true
 		w.namesWithin(q)
@@ -29,11 +29,11 @@ func (w *walk) names() {
 	for i := range w.p.Seams {
 		s := &w.p.Seams[i]
 		if s.Name == "" || seen[s.Name] {
-			text := s.Name + ": two seams have this name; each needs its own"
+			said := phrase.Of("%s: two seams have this name; each needs its own", s.Name)
 			if s.Name == "" {
-				text = fmt.Sprintf("seam %d has no name; give it one", i+1)
+				said = phrase.Of("seam %d has no name; give it one", i+1)
 			}
-			w.say(piece.Stop, "name:"+s.Name, text, append(append([]piece.Ref(nil), s.A...), s.B...)...)
+			w.say(piece.Stop, "name:"+s.Name, said, append(append([]piece.Ref(nil), s.A...), s.B...)...)
 		}
 		seen[s.Name] = true
 	}
@@ -44,12 +44,12 @@ func (w *walk) namesWithin(q *piece.Piece) {
 	check := func(kind, name string) {
 		for _, s := range said {
 			if s == name && name != "" {
-				w.sayOf(q, piece.Stop, "name:"+q.Name+"."+name, fmt.Sprintf("%s.%s: two edges or lines of the piece have this name; each needs its own", q.Name, name))
+				w.sayOf(q, piece.Stop, "name:"+q.Name+"."+name, phrase.Of("%s: two edges or lines of the piece have this name; each needs its own", refTo(q.Name, name)))
 				return
 			}
 		}
 		if name == "" && kind == "edge" {
-			w.sayOf(q, piece.Stop, "name:"+q.Name+".", q.Name+": one of its edges has no name; give it one")
+			w.sayOf(q, piece.Stop, "name:"+q.Name+".", phrase.Of("%s: one of its edges has no name; give it one", q.Name))
 		}
 		said = append(said, name)
 	}
@@ -80,15 +80,15 @@ func (w *walk) pieces() {
 // stated checks count, material and fold.
 func (w *walk) stated(q *piece.Piece) {
 	if q.Material == "" {
-		w.sayOf(q, piece.Stop, "material:"+q.Name, q.Name+": its material is not stated")
+		w.sayOf(q, piece.Stop, "material:"+q.Name, phrase.Of("%s: its material is not stated", q.Name))
 	}
 	switch {
 	case q.Count < 1:
-		w.sayOf(q, piece.Stop, "count:"+q.Name, fmt.Sprintf("%s: its count is %d; it must be 1 or more", q.Name, q.Count))
+		w.sayOf(q, piece.Stop, "count:"+q.Name, phrase.Of("%s: its count is %d; it must be 1 or more", q.Name, q.Count))
 	case q.Pair && q.Count%2 != 0:
-		w.sayOf(q, piece.Stop, "count:"+q.Name, fmt.Sprintf("%s: it is cut in pairs, but its count is %d; it must be even", q.Name, q.Count))
+		w.sayOf(q, piece.Stop, "count:"+q.Name, phrase.Of("%s: it is cut in pairs, but its count is %d; it must be even", q.Name, q.Count))
 	case q.Pair && q.OnFold:
-		w.sayOf(q, piece.Stop, "count:"+q.Name, q.Name+": it is cut on the fold, so it cannot be cut in mirrored pairs as well")
+		w.sayOf(q, piece.Stop, "count:"+q.Name, phrase.Of("%s: it is cut on the fold, so it cannot be cut in mirrored pairs as well", q.Name))
 	}
 	folds := 0
 	for k := range q.Edges {
@@ -98,9 +98,9 @@ func (w *walk) stated(q *piece.Piece) {
 	}
 	switch {
 	case q.OnFold && folds != 1:
-		w.sayOf(q, piece.Stop, "fold:"+q.Name, fmt.Sprintf("%s: it is cut on the fold, but %d of its edges lie on the fold; it must be one", q.Name, folds))
+		w.sayOf(q, piece.Stop, "fold:"+q.Name, phrase.Of("%s: it is cut on the fold, but %d of its edges lie on the fold; it must be one", q.Name, folds))
 	case !q.OnFold && folds > 0:
-		w.sayOf(q, piece.Stop, "fold:"+q.Name, q.Name+": one of its edges lies on the fold, but the piece is not stated to be cut on the fold")
+		w.sayOf(q, piece.Stop, "fold:"+q.Name, phrase.Of("%s: one of its edges lies on the fold, but the piece is not stated to be cut on the fold", q.Name))
 	}
 }
 
@@ -108,19 +108,19 @@ func (w *walk) stated(q *piece.Piece) {
 func (w *walk) outline(q *piece.Piece) bool {
 	trial := *q
 	if err := trial.Finish(); err != nil {
-		text, refs := err.Error(), []piece.Ref{refTo(q.Name, "")}
+		refs := []piece.Ref{refTo(q.Name, "")}
 		var f *piece.Fault
 		if errors.As(err, &f) && f.Edge != "" {
 			refs[0] = refTo(q.Name, f.Edge)
 		}
-		w.say(piece.Stop, "outline:"+q.Name, text, refs...)
+		w.say(piece.Stop, "outline:"+q.Name, phrase.From(err), refs...)
 		return false
 	}
 	for k := range q.Edges {
 		e := &q.Edges[k]
 		if l := w.lengthOf(q, k); l < TinyEdge {
 			r := refTo(q.Name, e.Name)
-			w.say(piece.Warn, "tiny:"+string(r), fmt.Sprintf("%s: it is only %s long; an edge under %s is likely a slip of the draft", r, w.small(l), w.small(TinyEdge)), r)
+			w.say(piece.Warn, "tiny:"+string(r), phrase.Of("%s: it is only %s long; an edge under %s is likely a slip of the draft", r, w.small(l), w.small(TinyEdge)), r)
 		}
 	}
 	return true
@@ -137,7 +137,7 @@ func (w *walk) lengthOf(q *piece.Piece, k int) float64 {
 func (w *walk) grain(q *piece.Piece) {
 	a, b := q.Grain[0], q.Grain[1]
 	if !(a.Dist(b) > curve.Snap) {
-		w.sayOf(q, piece.Stop, "grain:"+q.Name, q.Name+": it has no grainline")
+		w.sayOf(q, piece.Stop, "grain:"+q.Name, phrase.Of("%s: it has no grainline", q.Name))
 		return
 	}
 	seam := q.SeamLine()
@@ -152,7 +152,7 @@ func (w *walk) grain(q *piece.Piece) {
 			continue
 		}
 		if _, off := seam.Nearest(at); off > grainOutside {
-			w.sayOf(q, piece.Warn, "grain:"+q.Name, fmt.Sprintf("%s: its grainline runs %s outside the piece", q.Name, w.small(off)))
+			w.sayOf(q, piece.Warn, "grain:"+q.Name, phrase.Of("%s: its grainline runs %s outside the piece", q.Name, w.small(off)))
 			return
 		}
 	}
@@ -178,7 +178,7 @@ func (w *walk) spare(q *piece.Piece) {
 		x := w.at[refTo(q.Name, q.Edges[k].Name)]
 		for _, u := range x.use {
 			if u.n < x.n && !x.badRef {
-				w.say(piece.Stop, "pairs:"+q.Name, fmt.Sprintf("%s: it is there %s, but the seams take it only %s; the counts of the pieces do not go together", x.ref, times(x.n), times(u.n)), x.ref)
+				w.say(piece.Stop, "pairs:"+q.Name, phrase.Of("%s: it is there %s, but the seams take it only %s; the counts of the pieces do not go together", x.ref, times(x.n), times(u.n)), x.ref)
 				return // one edge tells of all
 			}
 		}
@@ -189,31 +189,31 @@ func (w *walk) unsaidEdge(x *place) {
 	r := string(x.ref)
 	folds := x.edge.Finish == piece.Fold || x.edge.Finish == piece.TurnUp
 	if len(x.use) == 0 && !x.badRef && x.edge.Finish == piece.Sewn {
-		w.say(piece.Stop, "open:"+r, r+": no seam takes this edge and it is not said how it is finished", x.ref)
+		w.say(piece.Stop, "open:"+r, phrase.Of("%s: no seam takes this edge and it is not said how it is finished", r), x.ref)
 	}
 	for _, u := range x.use {
-		layer := ""
-		if u.layer != "" {
-			layer = " of the " + u.layer
-		}
 		switch {
 		case folds:
-			w.say(piece.Stop, "twice:"+r, r+": it lies on a fold, so no seam can take it", x.ref)
+			w.say(piece.Stop, "twice:"+r, phrase.Of("%s: it lies on a fold, so no seam can take it", r), x.ref)
 			return
 		case u.n > x.n:
-			w.say(piece.Stop, "twice:"+r, fmt.Sprintf("%s: the seams%s take this edge %s, but it is cut %s", r, layer, times(u.n), times(x.n)), x.ref)
+			said := phrase.Of("%s: the seams take this edge %s, but it is cut %s", r, times(u.n), times(x.n))
+			if u.layer != "" {
+				said = phrase.Of("%s: the seams of the %s take this edge %s, but it is cut %s", r, u.layer, times(u.n), times(x.n))
+			}
+			w.say(piece.Stop, "twice:"+r, said, x.ref)
 		}
 	}
 }
 
-func times(n int) string {
+func times(n int) phrase.Said {
 	switch n {
 	case 1:
-		return "once"
+		return phrase.Of("once")
 	case 2:
-		return "twice"
+		return phrase.Of("twice")
 	}
-	return fmt.Sprintf("%d times", n)
+	return phrase.Of("%d times", n)
 }
 
 // copied compares a copy with its original.
@@ -223,11 +223,11 @@ func (w *walk) copied(q *piece.Piece) {
 	}
 	o := w.p.Piece(q.CopyOf)
 	if o == nil {
-		w.sayOf(q, piece.Stop, "ref:"+q.CopyOf, fmt.Sprintf("%s: it is a copy of %s, but there is no such piece", q.Name, q.CopyOf))
+		w.sayOf(q, piece.Stop, "ref:"+q.CopyOf, phrase.Of("%s: it is a copy of %s, but there is no such piece", q.Name, q.CopyOf))
 		return
 	}
 	if off := apart(q.SeamLine(), o.SeamLine()); off > CopyTolerance {
-		w.sayOf(q, piece.Stop, "copy:"+q.Name, fmt.Sprintf("%s: its seam line strays %s from that of %s, of which it is a copy; at most %s is allowed",
+		w.sayOf(q, piece.Stop, "copy:"+q.Name, phrase.Of("%s: its seam line strays %s from that of %s, of which it is a copy; at most %s is allowed",
 			q.Name, w.small(off), o.Name, w.small(CopyTolerance)))
 	}
 }

@@ -16,6 +16,7 @@ import (
 	"slices"
 	"strings"
 
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -134,8 +135,8 @@ func newWalk(p *piece.Pattern, u Unit) *walk {
 func refTo(pieceName, edgeName string) piece.Ref { return piece.Ref(pieceName + "." + edgeName) }
 
 // say records a finding about the places named.
-func (w *walk) say(level piece.Level, code, text string, refs ...piece.Ref) {
-	f := piece.Finding{Level: level, Code: code, Text: text}
+func (w *walk) say(level piece.Level, code string, said phrase.Said, refs ...piece.Ref) {
+	f := piece.Found(level, code, said)
 	for _, r := range refs {
 		if w.at[r] != nil && w.at[r].edge != nil && !slices.Contains(f.Edges, r) {
 			f.Edges = append(f.Edges, r)
@@ -148,8 +149,8 @@ func (w *walk) say(level piece.Level, code, text string, refs ...piece.Ref) {
 }
 
 // sayOf records a finding about a whole piece.
-func (w *walk) sayOf(q *piece.Piece, level piece.Level, code, text string) {
-	w.found = append(w.found, piece.Finding{Level: level, Code: code, Text: text, Pieces: []string{q.Name}})
+func (w *walk) sayOf(q *piece.Piece, level piece.Level, code string, said phrase.Said) {
+	w.found = append(w.found, piece.Found(level, code, said, q.Name))
 }
 
 // small says a length of which tenths of a millimetre matter: "2.3 mm", and to a tape in inches "2.3 mm (1/16 in)".
@@ -162,18 +163,3 @@ func (w *walk) small(mm float64) string {
 }
 
 func degrees(rad float64) string { return fmt.Sprintf("%.1f°", rad*180/math.Pi) }
-
-// list says "a", "a and b", "a, b and c".
-func list[T ~string](names []T) string {
-	var b strings.Builder
-	for i, n := range names {
-		switch {
-		case i > 0 && i == len(names)-1:
-			b.WriteString(" and ")
-		case i > 0:
-			b.WriteString(", ")
-		}
-		b.WriteString(string(n))
-	}
-	return b.String()
-}

@@ -70,7 +70,7 @@ func (t table) say(mm float64, own tape.Tape) string {
 // step tells step i, from 0.
 func (t table) step(i int, house tape.Tape) chalkStep {
 	s := &t.Piece.Steps[i]
-	out := chalkStep{N: i + 1, Of: t.steps(), Name: plainName(s.Name), Why: sentence(s.Why)}
+	out := chalkStep{N: i + 1, Of: t.steps(), Name: plainName(s.Name), Why: sentence(s.Why.String())}
 	say := func(mm float64) string { return t.say(mm, house) }
 	if m := s.Mark; m != nil {
 		out.Words, out.Big = t.walk(i, m, say)

@@ -13,18 +13,19 @@ import (
 // may lists, for each room, the rooms it may import. A room not listed here may not exist; a folder below a
 // room is the room's own unless it is listed itself.
 var may = map[string][]string{
-	"mistake":       {},
-	"tape":          {},
+	"phrase":        {},
+	"mistake":       {"phrase"},
+	"tape":          {"phrase"},
 	"curve":         {"curve/root"},
 	"curve/root":    {},
-	"body":          {"tape"},
-	"piece":         {"curve", "tape"},
-	"draft":         {"body", "piece", "curve", "curve/root", "tape"},
+	"body":          {"phrase", "tape"},
+	"piece":         {"phrase", "curve", "tape"},
+	"draft":         {"phrase", "body", "piece", "curve", "curve/root", "tape"},
 	"garments":      {},
-	"truing":        {"piece", "body", "curve"},
-	"lay":           {"piece", "curve", "draft", "lay/pack"},
+	"truing":        {"phrase", "piece", "body", "curve"},
+	"lay":           {"phrase", "piece", "curve", "draft", "lay/pack"},
 	"lay/pack":      {},
-	"cost":          {"piece", "lay", "mistake"},
+	"cost":          {"phrase", "piece", "lay", "mistake"},
 	"sheet":         {"piece", "curve", "tape", "body", "lay", "cost", "sheet/drawing", "sheet/tile", "sheet/text"},
 	"sheet/text":    {"curve"},
 	"sheet/drawing": {"curve", "sheet/text"},
@@ -36,12 +37,12 @@ var may = map[string][]string{
 	"sheet/docket":  {"cost", "curve", "tape", "piece", "sheet", "sheet/drawing", "sheet/text"},
 	"sheet/nest":    {"curve", "tape", "piece", "sheet/drawing"},
 	"sheet/layplan": {"curve", "tape", "piece", "lay", "draft", "sheet/drawing", "sheet/text"},
-	"job":           {"mistake", "tape", "curve", "body", "piece", "draft", "garments", "truing", "lay", "lay/pack", "cost", "sheet", "sheet/drawing", "sheet/pdf", "sheet/svg", "sheet/dxf", "sheet/layplan", "sheet/nest", "sheet/text"},
+	"job":           {"phrase", "mistake", "tape", "curve", "body", "piece", "draft", "garments", "truing", "lay", "lay/pack", "cost", "sheet", "sheet/drawing", "sheet/pdf", "sheet/svg", "sheet/dxf", "sheet/layplan", "sheet/nest", "sheet/text"},
 	"book":          {"job", "mistake"},
 	"desk":          {"book", "job", "cost", "sheet/docket", "sheet/drawing", "sheet/bitmap", "sheet/pdf", "sheet/svg", "garments", "body", "piece", "tape"},
 	// The pages show what job returns and what the book holds, so they know the words of the rooms below, as data to read; they call job, book and
 	// desk alone, and of cost only how a currency is written.
-	"web":             {"mistake", "job", "book", "desk", "cost", "body", "curve", "draft", "garments", "lay", "piece", "tape", "sheet/drawing", "sheet/svg", "lay/pack"},
+	"web":             {"phrase", "mistake", "job", "book", "desk", "cost", "body", "curve", "draft", "garments", "lay", "piece", "tape", "sheet/drawing", "sheet/svg", "lay/pack"},
 	"cmd/clothwright": {"mistake", "job", "cost", "desk", "body", "web", "book", "draft", "garments", "piece", "tape", "lay", "lay/pack", "sheet/layplan", "sheet/drawing", "sheet/pdf", "sheet/svg"},
 }
 
