@@ -25,15 +25,22 @@ type Pin struct {
 	Side    string  // "left", "right" or empty for both
 	Place   string  // a row of Places
 	MM      float64 // signed: what the place's measure is to become larger by; for what no measure carries, as said
-	Measure string  // what carries it to the next draft, as arm_length or left.arm_length; empty when a job file has no way to say it
+	Measure string  // what carries it to the next draft, as arm_length, left.arm_length or style.front_wider; empty when a job file has no way to say it
 }
+
+// Slope is the one measure that carries a pin and is no length: a pin at the shoulder's end is mm there, and degrees on the card.
+const Slope = "shoulder_slope"
+
+// Styled stands before the name of a choice of style that carries a pin.
+const Styled = "style."
 
 // Carried says whether the next draft's job file can hold it.
 func (p Pin) Carried() bool { return p.Measure != "" }
 
-// Places are the places a pin may be at, the measure that carries a change there, and the words for more and less. What no
-// measure stands for, and what is pinned on one side where a job file has no figure for a side, is kept and printed on the
-// docket, and has to be made by hand.
+// Places are the places a pin may be at, the measure or the choice of style that carries a change there, and the words for more and
+// less. What none stands for, and what is pinned on one side where a job file has no figure for a side, is kept and printed on the
+// docket, and has to be made by hand: a hem, since no measure and no choice is its width alone, and a pocket, whose place the
+// garment's script works out.
 var Places = []struct {
 	Name       string
 	Measure    string
@@ -50,15 +57,26 @@ var Places = []struct {
 	{"wrist", "wrist_girth", []string{"wider", "out"}, []string{"narrower", "in"}},
 	{"neck", "neck_base_girth", []string{"wider", "out"}, []string{"narrower", "in"}},
 	{"armhole", "underarm_depth", []string{"deeper", "lower"}, []string{"higher"}},
-	{"shoulder", "", []string{"lower"}, []string{"higher"}},
-	{"collar", "", []string{"higher"}, []string{"lower"}},
+	{"shoulder", Slope, []string{"lower"}, []string{"higher"}},
+	{"collar", Styled + "collar_height", []string{"higher"}, []string{"lower"}},
 	{"hem", "", []string{"wider", "out"}, []string{"narrower", "in"}},
 	{"pocket", "", []string{"lower"}, []string{"higher"}},
-	{"front", "", []string{"wider", "out"}, []string{"narrower", "in"}},
+	{"front", Styled + "front_wider", []string{"wider", "out"}, []string{"narrower", "in"}},
 }
 
 // sided are the measures that a job file takes on one side alone, under [left] and [right].
-var sided = map[string]bool{"arm_length": true, "upper_arm_girth": true, "wrist_girth": true, "hand_girth": true}
+var sided = map[string]bool{"arm_length": true, "upper_arm_girth": true, "wrist_girth": true, "hand_girth": true, Slope: true}
+
+// carrier is what carries a pin at a row of Places.
+func carrier(side, measure string) string {
+	switch {
+	case side == "":
+		return measure
+	case sided[measure]:
+		return side + "." + measure
+	}
+	return ""
+}
 
 // ParsePin reads what was pinned: [left|right] PLACE (+|-|a word as longer, lower, in) LENGTH, as "sleeve +1/2 in" or "left
 // shoulder lower 1/4 in". length reads a length and returns mm.
@@ -107,12 +125,7 @@ func ParsePin(said string, length func(string) (float64, error)) (Pin, error) {
 		return p, mistake("%q: a pin moves cloth by more than nothing and at most 300 mm", said)
 	}
 	p.MM = sign * mm
-	switch {
-	case p.Side == "":
-		p.Measure = pl.Measure
-	case sided[pl.Measure]:
-		p.Measure = p.Side + "." + pl.Measure
-	}
+	p.Measure = carrier(p.Side, pl.Measure)
 	return p, nil
 }
 
@@ -159,7 +172,20 @@ func (b *Book) Fits(ctx context.Context, jobID int64) ([]Fit, error) {
 }
 
 func scanPin(rows *sql.Rows, p *Pin) error {
-	return rows.Scan(&p.Said, &p.Side, &p.Place, &p.MM, &p.Measure)
+	if err := rows.Scan(&p.Said, &p.Side, &p.Place, &p.MM, &p.Measure); err != nil {
+		return err
+	}
+	p.now()
+	return nil
+}
+
+// now is a pin as today's job file can say it: one that was booked when no measure carried it may be carried since.
+func (p *Pin) now() {
+	for _, pl := range Places {
+		if pl.Name == p.Place {
+			p.Measure = carrier(p.Side, pl.Measure)
+		}
+	}
 }
 
 // Adjustment is what the fittings so far have taught for one measure of a client's garment.
@@ -167,6 +193,23 @@ type Adjustment struct {
 	Measure string
 	MM      float64
 	Said    []string // the pins it is the sum of, with their day
+}
+
+// Words say what is changed, for people: "left arm length +6 mm".
+func (a Adjustment) Words() string {
+	side, slope := strings.CutSuffix(a.Measure, Slope)
+	if !slope {
+		return plain(a.Measure) + " " + signed(a.MM) + " mm"
+	}
+	way := "lower"
+	if a.MM < 0 {
+		way = "higher"
+	}
+	return plain(side) + "shoulder " + strings.TrimLeft(signed(a.MM), "+-") + " mm " + way + " at its end"
+}
+
+func plain(name string) string {
+	return strings.NewReplacer(Styled, "", ".", " ", "_", " ").Replace(name)
 }
 
 // Adjustments sums up all pins of a client's fittings of one garment: what the next draft carries, by measure, and the pins that
@@ -183,7 +226,11 @@ func (b *Book) Adjustments(ctx context.Context, clientID int64, garment string, 
 		args = append(args, ofJob)
 	}
 	pins, err := list(ctx, b.read, func(rows *sql.Rows, p *dated) error {
-		return rows.Scan(&p.Said, &p.Side, &p.Place, &p.MM, &p.Measure, &p.day)
+		if err := rows.Scan(&p.Said, &p.Side, &p.Place, &p.MM, &p.Measure, &p.day); err != nil {
+			return err
+		}
+		p.now()
+		return nil
 	}, query+" ORDER BY day, pin.id", args...)
 	if err != nil {
 		return nil, nil, b.fault(err)

@@ -127,12 +127,8 @@ func Confirm(ctx context.Context, b *book.Book, number string) (*Confirmation, e
 	for _, g := range goods {
 		a.Cloth = append(a.Cloth, fmt.Sprintf("%s, %.2f m long, %.2f m wide, %s", g.What, g.Length/1000, g.Width/1000, g.Condition))
 	}
-	_, byHand, err := b.Adjustments(ctx, j.ClientID, j.Garment, 0)
-	if err != nil {
+	if _, a.ByHand, err = pinned(ctx, b, j, d); err != nil {
 		return nil, err
-	}
-	for _, p := range byHand {
-		a.ByHand = append(a.ByHand, p.Said)
 	}
 	c := &Confirmation{Job: j, next: book.Issue{Draft: d.N, Quote: q.N, Due: j.Due}}
 	var had bool
@@ -313,15 +309,13 @@ func docketOf(ctx context.Context, b *book.Book, number string) (named, error) {
 	for _, f := range fits {
 		m.Fittings = append(m.Fittings, FitLine(f))
 	}
-	as, byHand, err := b.Adjustments(ctx, j.ClientID, j.Garment, 0)
+	drafted, byHand, err := pinned(ctx, b, j, d)
 	if err != nil {
 		return s, err
 	}
-	for _, a := range as {
-		m.Adjustments = append(m.Adjustments, fmt.Sprintf("%s %+g mm: %s", strings.ReplaceAll(a.Measure, "_", " "), a.MM, strings.Join(a.Said, ", ")))
-	}
+	m.Adjustments = drafted
 	for _, p := range byHand {
-		m.Adjustments = append(m.Adjustments, "By hand: "+p.Said)
+		m.Adjustments = append(m.Adjustments, "By hand, not in the draft: "+p)
 	}
 	goods, err := b.Goods(ctx, j.ClientID, false)
 	if err != nil {

@@ -150,12 +150,17 @@ func TestFromCardToHandedOver(t *testing.T) {
 	pins := must[[]book.Pin](t)(Pins([]string{"sleeve +1/2 in", "left shoulder lower 1/4 in"}))
 	must[book.Fit](t)(Hold(ctx, b, n, "Ama", "", "", pins))
 	m := must[Made](t)(Redraft(ctx, b, n, Change{Why: "after the fitting"}))
-	if len(m.Carried) != 1 || len(m.ByHand) != 1 || len(m.Left) != 0 || m.Draft.N != 2 {
+	if len(m.Carried) != 2 || len(m.ByHand) != 0 || len(m.Left) != 0 || m.Draft.N != 2 {
 		t.Fatalf("draft %d carries %v, left %v, by hand %v", m.Draft.N, m.Carried, m.Left, m.ByHand)
 	}
 	was := must[book.Draft](t)(b.Draft(ctx, took[0].Job.ID, 1))
 	if by := measureIn(t, m.Draft.Record, "arm_length") - measureIn(t, was.Record, "arm_length"); math.Abs(by-12.7) > 0.01 {
 		t.Errorf("the sleeve grew by %g mm; 12.7 were pinned", by)
+	}
+	// Her tape marks half centimetres, so a quarter of an inch is 5 mm on it.
+	l0, r0 := tips(must[*job.Result](t)(Again(was)))
+	if l1, r1 := tips(must[*job.Result](t)(Again(m.Draft))); math.Abs(l1-l0-5) > 0.001 || r1 != r0 {
+		t.Errorf("the left shoulder's end lies %g mm lower, the right one's %g", l1-l0, r1-r0)
 	}
 	if again := must[Made](t)(Redraft(ctx, b, n, Change{Why: "once more"})); !again.Same || again.Draft.N != 2 {
 		t.Errorf("the same fittings made draft %d", again.Draft.N)

@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -176,13 +177,26 @@ func shelve(ctx context.Context, b *book.Book, s book.Shelf, quantity string, si
 	return s, err
 }
 
-// Measure reads one measure as it was said. Unit is that of bare numbers, 0 when there is none.
+// lookup finds a measure by the name a card has it by, with what stands before it: left. or right. for one taken on one side alone.
+func lookup(name string) (row body.Measure, side string, ok bool) {
+	for _, side := range []string{"left.", "right."} {
+		if n, one := strings.CutPrefix(name, side); one {
+			row, ok = body.Lookup(n)
+			return row, side, ok && slices.Contains(body.Sided, row.Name)
+		}
+	}
+	row, ok = body.Lookup(name)
+	return row, "", ok
+}
+
+// Measure reads one measure as it was said, with left. or right. before its name where it was taken on one side alone. Unit is that
+// of bare numbers, 0 when there is none.
 func Measure(name, said string, unit tape.Unit) (book.Measure, error) {
-	row, ok := body.Lookup(name)
+	row, side, ok := lookup(name)
 	if !ok {
 		return book.Measure{}, mistake("%s is no measure; see docs/measures.md for the names", name)
 	}
-	m := book.Measure{Name: string(row.Name), Said: strings.TrimSpace(said)}
+	m := book.Measure{Name: side + string(row.Name), Said: strings.TrimSpace(said)}
 	m.Said, m.Confirmed = strings.CutSuffix(m.Said, "!")
 	m.Said = strings.TrimSpace(m.Said)
 	var err error

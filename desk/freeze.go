@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"clothwright/body"
 	"clothwright/book"
 	"clothwright/cost"
 	"clothwright/garments"
@@ -100,11 +101,16 @@ func File(d book.Draft) (*book.JobFile, error) {
 	return book.ReadJobFile(d.File, Measures(r))
 }
 
-// Measures are a job's measures as the book keeps them.
+// Measures are a job's measures as the book keeps them, those of one side with left. or right. before their name.
 func Measures(r *job.Result) []book.Measure {
 	var out []book.Measure
-	for name, v := range r.Job.Card.Values {
-		out = append(out, book.Measure{Name: string(name), MM: v.MM, Confirmed: v.Confirmed})
+	for _, t := range []struct {
+		before string
+		of     map[body.Name]body.Value
+	}{{"", r.Job.Card.Values}, {"left.", r.Job.Card.Left}, {"right.", r.Job.Card.Right}} {
+		for name, v := range t.of {
+			out = append(out, book.Measure{Name: t.before + string(name), MM: v.MM, Confirmed: v.Confirmed})
+		}
 	}
 	return out
 }

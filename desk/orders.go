@@ -103,7 +103,7 @@ func (o *Order) book(tx *book.Tx, x book.Client, by, on string) (Taken, error) {
 	var err error
 	if o.same {
 		t.Card.ID = o.Card
-	} else if t.Card, err = tx.AddCard(x.ID, book.Card{Taken: on, By: by, Figure: o.file.Figure, Age: o.file.Age, Measures: o.file.Measures, Corrects: o.Card}); err != nil {
+	} else if t.Card, err = tx.AddCard(x.ID, book.Card{Taken: on, By: by, Figure: o.file.Figure, Age: o.file.Age, Measures: o.file.ForCard(), Corrects: o.Card}); err != nil {
 		return t, err
 	}
 	j := o.Result.Job
@@ -163,22 +163,8 @@ type Made struct {
 	Result  *job.Result
 	Same    bool              // nothing changed, so nothing was added: Draft is the one that stays
 	Carried []book.Adjustment // what the fittings taught and the draft carries
-	Left    []book.Adjustment // what it cannot carry, since the card has no such measure
+	Left    []book.Adjustment // what it cannot carry: the card has no such measure, or the garment makes nothing of it
 	ByHand  []book.Pin        // what no measure can say
-}
-
-// adjust puts what the fittings taught on a job file.
-func (m *Made) adjust(f *book.JobFile, as []book.Adjustment) {
-	m.Left = f.Adjust(as)
-	gone := map[string]bool{}
-	for _, a := range m.Left {
-		gone[a.Measure] = true
-	}
-	for _, a := range as {
-		if !gone[a.Measure] {
-			m.Carried = append(m.Carried, a)
-		}
-	}
 }
 
 // New books an order from a client's newest card, with what earlier fittings of the same garment taught, and drafts it.
@@ -205,15 +191,18 @@ func New(ctx context.Context, b *book.Book, o Wish) (Made, error) {
 	if ok {
 		f.House = "house.toml"
 	}
+	files := func(string) ([]byte, error) { return house, nil }
 	if !o.Fresh {
 		as, byHand, err := b.Adjustments(ctx, x.ID, o.Garment, 0)
 		if err != nil {
 			return m, err
 		}
 		m.ByHand = byHand
-		m.adjust(f, as)
+		if err := m.adjust(f, as, drafter(o.Number+".toml", files)); err != nil {
+			return m, err
+		}
 	}
-	m.Result, m.Draft, err = Freeze(o.Number+".toml", f.Bytes(), func(string) ([]byte, error) { return house, nil })
+	m.Result, m.Draft, err = Freeze(o.Number+".toml", f.Bytes(), files)
 	if err != nil {
 		return m, err
 	}
@@ -272,15 +261,11 @@ func Redraft(ctx context.Context, b *book.Book, number string, c Change) (Made, 
 	if err != nil {
 		return m, err
 	}
-	if last.N > 1 { // changes of style made since stay
-		g, err := File(last)
-		if err != nil {
-			return m, err
-		}
-		f.Style = g.Style
-	}
 	if c.Card == 0 && last.CardID != base.CardID { // a newer card that was drafted from stays
 		c.Card = last.CardID
+	}
+	if err := restyled(f, base, last, c.Card != 0); err != nil {
+		return m, err
 	}
 	ofJob, cardID := j.ID, base.CardID
 	if c.Card != 0 {
@@ -291,9 +276,8 @@ func Redraft(ctx context.Context, b *book.Book, number string, c Change) (Made, 
 		if k.ClientID != j.ClientID {
 			return m, mistake("card %d is another client's", c.Card)
 		}
-		f.FromCard(k)
-		if taught.Match(base.File) { // its sides are pins, and all pins go on top of the card
-			f.Left, f.Right = nil, nil
+		if err := newCard(ctx, b, f, base, k); err != nil {
+			return m, err
 		}
 		ofJob, cardID = 0, k.ID
 	}
@@ -305,19 +289,70 @@ func Redraft(ctx context.Context, b *book.Book, number string, c Change) (Made, 
 		return m, err
 	}
 	m.ByHand = byHand
-	m.adjust(f, as)
 	f.House = base.HouseName
-	m.Result, m.Draft, err = Freeze(base.Name, f.Bytes(), func(path string) ([]byte, error) {
+	files := func(path string) ([]byte, error) {
 		if path == base.HouseName {
 			return base.House, nil
 		}
 		return base.Script, nil
-	})
+	}
+	if err := m.adjust(f, as, drafter(base.Name, files)); err != nil {
+		return m, err
+	}
+	m.Result, m.Draft, err = Freeze(base.Name, f.Bytes(), files)
 	if err != nil {
 		return m, err
 	}
 	m.Draft.CardID, m.Draft.Why = cardID, c.Why
 	return m, m.next(ctx, b, last)
+}
+
+// drafter drafts a job file that is being filled in.
+func drafter(name string, files job.Files) cutter {
+	return func(f *book.JobFile) (*job.Result, error) {
+		r, _, err := Draft(name, f.Bytes(), files)
+		return r, err
+	}
+}
+
+// restyled gives the first draft's job file the style of the last: changes made since stay. What pins made of a style is taken off
+// again, since they are put on anew: those since the first draft, or all of them.
+func restyled(f *book.JobFile, base, last book.Draft, all bool) error {
+	g := f
+	if last.N > 1 {
+		var err error
+		if g, err = File(last); err != nil {
+			return err
+		}
+		meant(g)
+	}
+	var keep []string
+	if !all {
+		keep = f.Notes
+	}
+	f.Style = g.StyleBefore(keep)
+	return nil
+}
+
+// newCard puts another card under a job. What a card says of left and right apart goes with it; where the new one says nothing of
+// that, it stays as it was measured before: on the old card, or in the job file itself where no fitting has changed it yet.
+func newCard(ctx context.Context, b *book.Book, f *book.JobFile, base book.Draft, k book.Card) error {
+	was := book.JobFile{Left: f.Left, Right: f.Right}
+	if f.Pinned() {
+		was = book.JobFile{}
+		if base.CardID != 0 {
+			old, err := b.Card(ctx, base.CardID)
+			if err != nil {
+				return err
+			}
+			was.FromCard(old)
+		}
+	}
+	f.FromCard(k)
+	if len(f.Left) == 0 && len(f.Right) == 0 {
+		f.Left, f.Right = was.Left, was.Right
+	}
+	return nil
 }
 
 // next keeps a draft as the job's next, unless it gives what the last gave.

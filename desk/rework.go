@@ -44,24 +44,16 @@ func Open(ctx context.Context, b *book.Book, number string) (Opened, error) {
 	}
 	o.House = o.base.House
 	meant(o.File)
-	if o.last.N > 1 {
-		g, err := File(o.last)
-		if err != nil {
-			return o, err
-		}
-		meant(g)
-		o.File.Style = g.Style
+	o.fresh = taught.Match(o.base.File) || o.last.CardID != o.base.CardID
+	if err := restyled(o.File, o.base, o.last, o.fresh); err != nil {
+		return o, err
 	}
-	baked := taught.Match(o.base.File)
-	if o.fresh = baked || o.last.CardID != o.base.CardID; o.fresh {
+	if o.fresh {
 		k, err := b.Card(ctx, o.last.CardID)
 		if err != nil {
 			return o, err
 		}
-		o.File.FromCard(k)
-	}
-	if baked { // its sides are pins, since a card has none
-		o.File.Left, o.File.Right = nil, nil
+		return o, newCard(ctx, b, o.File, o.base, k)
 	}
 	return o, nil
 }
@@ -100,7 +92,7 @@ func Rework(ctx context.Context, b *book.Book, number string, src []byte, files 
 		return m, err
 	}
 	m.Job = o.Job
-	card := book.Card{Taken: b.Today(), By: by, Figure: g.Figure, Age: g.Age, Measures: g.Measures, Corrects: o.last.CardID, Note: why}
+	card := book.Card{Taken: b.Today(), By: by, Figure: g.Figure, Age: g.Age, Measures: g.ForCard(), Corrects: o.last.CardID, Note: why}
 	measured := !alike(o.File, g)
 	if measured && by == "" {
 		return m, &Fault{Code: NoTape, Field: "by", Text: "the measures were changed; say who held the tape"}
@@ -117,9 +109,12 @@ func Rework(ctx context.Context, b *book.Book, number string, src []byte, files 
 		return m, err
 	}
 	m.ByHand = byHand
-	m.adjust(f, as)
 	f.House = o.base.HouseName
-	m.Result, m.Draft, err = Freeze(o.base.Name, f.Bytes(), func(string) ([]byte, error) { return o.House, nil })
+	house := func(string) ([]byte, error) { return o.House, nil }
+	if err := m.adjust(f, as, drafter(o.base.Name, house)); err != nil {
+		return m, err
+	}
+	m.Result, m.Draft, err = Freeze(o.base.Name, f.Bytes(), house)
 	if err != nil {
 		return m, err
 	}
@@ -140,14 +135,15 @@ func Rework(ctx context.Context, b *book.Book, number string, src []byte, files 
 
 // alike says whether two job files say the same of the person who was measured.
 func alike(a, b *book.JobFile) bool {
-	if a.Figure != b.Figure || a.Age != b.Age || len(a.Measures) != len(b.Measures) {
+	before, now := a.ForCard(), b.ForCard()
+	if a.Figure != b.Figure || a.Age != b.Age || len(before) != len(now) {
 		return false
 	}
 	was := map[string]book.Measure{}
-	for _, m := range a.Measures {
+	for _, m := range before {
 		was[m.Name] = m
 	}
-	for _, m := range b.Measures {
+	for _, m := range now {
 		if w, ok := was[m.Name]; !ok || math.Abs(w.MM-m.MM) > 0.005 || w.Confirmed != m.Confirmed {
 			return false
 		}

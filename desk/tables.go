@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -66,20 +68,20 @@ func ReadCards(name string, from io.Reader, unit tape.Unit) (*Table, error) {
 		return nil, err
 	}
 	var measures []string
-	seen := map[body.Name]string{}
+	seen := map[string]string{}
 	for column := range t.column {
 		switch column {
 		case "client", "taken", "by", "figure", "age", "note":
 			continue
 		}
-		row, ok := body.Lookup(column)
+		row, side, ok := lookup(column)
 		if !ok {
 			return nil, mistake("%s:1: the column %q is no measure; see docs/measures.md for the names", name, column)
 		}
-		if other, twice := seen[row.Name]; twice {
+		if other, twice := seen[side+string(row.Name)]; twice {
 			return nil, mistake("%s:1: the columns %q and %q are the same measure", name, other, column)
 		}
-		seen[row.Name] = column
+		seen[side+string(row.Name)] = column
 		measures = append(measures, column)
 	}
 	for _, must := range []string{"client", "taken", "by"} {
@@ -138,19 +140,34 @@ func WriteClients(ctx context.Context, b *book.Book, to io.Writer) (rows int, er
 func WriteCards(ctx context.Context, b *book.Book, to io.Writer) (rows int, err error) {
 	out := csv.NewWriter(to)
 	head := []string{"client", "taken", "by", "figure", "age", "note"}
+	var measures []string
 	for _, m := range body.Measures {
-		head = append(head, string(m.Name))
+		measures = append(measures, string(m.Name))
 	}
-	out.Write(head)
+	sides := map[string]bool{} // a column each where any card has it
+	if err := b.EachCard(ctx, func(_ string, k book.Card) error {
+		for _, m := range k.Measures {
+			sides[m.Name] = strings.Contains(m.Name, ".")
+		}
+		return nil
+	}); err != nil {
+		return 0, err
+	}
+	for _, name := range slices.Sorted(maps.Keys(sides)) {
+		if sides[name] {
+			measures = append(measures, name)
+		}
+	}
+	out.Write(append(head, measures...))
 	err = b.EachCard(ctx, func(code string, k book.Card) error {
 		rows++
 		row := []string{code, k.Taken, k.By, k.Figure, "", k.Note}
 		if k.Age != 0 {
 			row[4] = strconv.FormatFloat(k.Age, 'f', -1, 64)
 		}
-		for _, m := range body.Measures {
+		for _, name := range measures {
 			s := ""
-			if got := k.Measure(string(m.Name)); got != nil {
+			if got := k.Measure(name); got != nil {
 				s = got.Said
 				if got.Confirmed {
 					s += " !"

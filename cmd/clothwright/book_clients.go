@@ -392,7 +392,7 @@ func differences(w *world, was, now book.Card) {
 			fmt.Fprintf(w.out, "  %-18s was %s, not on this card\n", d.Name, d.Was)
 		default:
 			unit := "mm"
-			if d.Name == "shoulder_slope" {
+			if strings.HasSuffix(d.Name, book.Slope) {
 				unit = "degrees"
 			}
 			fmt.Fprintf(w.out, "  %-18s %s, was %s (%+.4g %s)\n", d.Name, d.Now, d.Was, d.By, unit)

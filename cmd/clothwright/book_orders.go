@@ -84,10 +84,10 @@ func (c *orderNewCommand) Run(w *world) error {
 // tellMade says what a new draft carries of the fittings and what it was found to be.
 func tellMade(w *world, m desk.Made) {
 	for _, a := range m.Left {
-		fmt.Fprintf(w.out, "not carried: %s, since %s is not on the card: make it by hand\n", strings.Join(a.Said, ", "), a.Measure)
+		fmt.Fprintf(w.out, "not carried: %s, since %s: make it by hand\n", strings.Join(a.Said, ", "), whyLeft(a))
 	}
 	for _, a := range m.Carried {
-		fmt.Fprintf(w.out, "carried: %s %+g mm (%s)\n", a.Measure, a.MM, strings.Join(a.Said, ", "))
+		fmt.Fprintf(w.out, "carried: %s (%s)\n", a.Words(), strings.Join(a.Said, ", "))
 	}
 	for _, p := range m.ByHand {
 		fmt.Fprintf(w.out, "not carried: %s: no measure says it, make it by hand\n", p.Said)
@@ -97,6 +97,17 @@ func tellMade(w *world, m desk.Made) {
 			fmt.Fprintf(w.out, "%s: %s (%s)\n", f.Level, f.Text, f.Code)
 		}
 	}
+}
+
+// whyLeft says why a pin is not in the draft though there is a name for what it changes.
+func whyLeft(a book.Adjustment) string {
+	switch {
+	case strings.HasSuffix(a.Measure, book.Slope):
+		return "no slope lets this garment's shoulder lie so"
+	case strings.HasPrefix(a.Measure, book.Styled):
+		return strings.TrimPrefix(a.Measure, book.Styled) + " cannot be that in this style"
+	}
+	return a.Measure + " is not on the card"
 }
 
 type orderRedraftCommand struct {
