@@ -378,7 +378,7 @@ func (v *visit) tablePage() error {
 		}
 		list = append(list, one)
 	}
-	return v.show(tablePage(v.chrome(v.words.T("table.title"), "table", r), list, c.Level == piece.Stop))
+	return v.show(tablePage(v.chrome(v.words.T("table.title"), "table", r), list, v.clothsAtTable(r, c), c.Level == piece.Stop))
 }
 
 // ready loads a job that can be cut. Where it cannot, the page that says what is wanting is shown and the result is nil.

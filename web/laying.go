@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -32,6 +31,9 @@ type search struct {
 	ended         chan struct{}
 
 	mu     sync.Mutex
+	hand   bool       // it goes on from a lay by hand and keeps every place
+	held   []lay.Held // what is locked
+	pushed bool       // how the hand had laid it can be undone to
 	best   *lay.Plan
 	seed   uint64
 	steps  int64
@@ -104,15 +106,7 @@ func (x *search) change(f func()) {
 
 // clothOf is the cloth that the job is laid on: the house's, as the page has changed it.
 func clothOf(r *Record, c *job.Result, material string) (lay.Cloth, string, bool) {
-	var out lay.Cloth
-	found := false
-	for _, h := range c.Job.House.Cloths {
-		if h.Material == material {
-			out = lay.Cloth{Material: piece.Material(h.Material), Name: h.Name, Width: h.Width, Selvedge: h.Selvedge, Fold: lay.Fold(h.Fold), Nap: h.Nap, Step: h.Step, Price: h.Price}
-			found = true
-			break
-		}
-	}
+	out, found := c.Cloth(piece.Material(material))
 	if !found {
 		return out, "", false
 	}
@@ -137,11 +131,6 @@ func clothOf(r *Record, c *job.Result, material string) (lay.Cloth, string, bool
 	return out, wrong, true
 }
 
-// signOf changes when the pieces or the cloth do.
-func signOf(c *cut, cloth lay.Cloth) string {
-	return hex.EncodeToString(c.sign[:6]) + fmt.Sprintf(" %.3f %s %v", cloth.Width, cloth.Fold, cloth.Nap)
-}
-
 // layable are the materials that lie on cloth bought by width.
 func layable(c *job.Result) []string {
 	var out []string
@@ -157,7 +146,7 @@ func layable(c *job.Result) []string {
 
 // begin starts a search, or returns the one that runs on the same pieces and cloth.
 func (s *Server) begin(r *Record, c *cut, cloth lay.Cloth) *search {
-	material, of := string(cloth.Material), signOf(c, cloth)
+	material, of := string(cloth.Material), signOf(c.result, cloth)
 	if old := s.lays.get(r.ID, material); old != nil {
 		if old.of == of && !old.isDone() {
 			return old
@@ -166,7 +155,9 @@ func (s *Server) begin(r *Record, c *cut, cloth lay.Cloth) *search {
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	x := &search{job: r.ID, material: material, of: of, stop: stop, ended: make(chan struct{}), wake: make(chan struct{})}
-	if old := s.lays.get(r.ID, material); old != nil && old.of == of {
+	if hand := s.handPlan(r, c.result, cloth); hand != nil {
+		x.goOnFrom(hand)
+	} else if old := s.lays.get(r.ID, material); old != nil && old.of == of && !old.hand {
 		x.best, x.seed, x.steps, x.rounds = old.best, old.seed, old.steps, old.rounds
 	}
 	s.lays.put(x)
@@ -190,22 +181,27 @@ func (s *Server) run(ctx context.Context, x *search, c *job.Result, cloth lay.Cl
 	works := []lay.Work{{Job: c.Job.Number, Pattern: c.Pattern}}
 	for round := x.rounds; ctx.Err() == nil; round++ {
 		steps := patience[min(round, len(patience)-1)]
-		plan, err := lay.Lay(ctx, works, cloth, lay.Options{Seed: uint64(round), Steps: steps, Say: c.Job.House.Tape.Fine})
+		plan, err := lay.Lay(ctx, works, cloth, lay.Options{Seed: uint64(round), Steps: steps, Say: c.Job.House.Tape.Fine, Held: x.held})
 		if err != nil {
 			return
 		}
 		whole := ctx.Err() == nil // one that was cut short cannot be found again from its seed
 		x.change(func() {
 			x.rounds = round + 1
-			if x.best == nil || whole && plan.Laid() && (!x.best.Laid() || plan.Length < x.best.Length-0.05) {
+			if x.better(plan, whole) {
 				x.best, x.seed, x.steps = plan, uint64(round), steps
-				if whole {
+				if x.hand {
+					s.keepHand(x)
+				} else if whole {
 					s.keepLay(x)
 				}
 			}
 		})
 		if !plan.Laid() {
 			return // the findings say why, and trying again says no more
+		}
+		if x.hand && atBound(plan) {
+			return
 		}
 	}
 }
@@ -230,9 +226,18 @@ var errKept = refusal{http.StatusOK, ""}
 
 // planOf is the best lay known: the running search's, else the one that was kept, laid again.
 func (s *Server) planOf(r *Record, c *cut, cloth lay.Cloth) (*lay.Plan, *search) {
-	of := signOf(c, cloth)
+	of := signOf(c.result, cloth)
 	x := s.lays.get(r.ID, string(cloth.Material))
-	if x != nil && x.of == of {
+	if hand := s.handPlan(r, c.result, cloth); hand != nil {
+		if x != nil && x.of == of && x.hand {
+			if best, _, done, _ := x.now(); !done && best != nil {
+				return best, x
+			}
+			return hand, x
+		}
+		return hand, nil
+	}
+	if x != nil && x.of == of && !x.hand {
 		best, _, _, _ := x.now()
 		return best, x
 	}
@@ -266,22 +271,27 @@ func (s *Server) plansOf(r *Record, c *cut) map[piece.Material]*lay.Plan {
 
 // layView is the laying page's view of one cloth.
 type layView struct {
-	Material string
-	Title    string
-	Width    string // as typed or the house's
-	Fold     string
-	Nap      bool
-	Wrong    string
-	Running  bool
-	Length   string
-	Bought   string
-	Used     string // part of the cloth that is cut
-	Cost     string
-	Tries    string
-	Findings []string
-	Box      string
-	Cloth    stroke
-	Places   []laidPiece
+	Material  string
+	Title     string
+	Width     string // as typed or the house's
+	WidthUnit string // what a bare number in it means; empty where it says its own
+	Fold      string
+	Nap       bool
+	Wrong     string
+	Running   bool
+	Length    string
+	Bought    string
+	Used      string // part of the cloth that is cut
+	Cost      string
+	Tries     string
+	Findings  []string
+	Stops     []string // why it is not fit to cut
+	Hand      string   // what the script needs to move pieces; empty while the search runs
+	ByHand    bool     // the lay that is shown was made by hand, or goes on from one that was
+	Legend    []legendRow
+	Box       string
+	Cloth     stroke
+	Places    []laidPiece
 }
 
 type laidPiece struct {
@@ -305,6 +315,9 @@ func (v *visit) viewOf(r *Record, c *cut, material string) (layView, bool) {
 	} else {
 		out.Width = tapeOf(r.Unit).Plain(cloth.Width)
 	}
+	if !strings.ContainsAny(out.Width, "incm\"") {
+		out.WidthUnit = r.Unit
+	}
 	if wrong != "" {
 		return out, true
 	}
@@ -318,11 +331,20 @@ func (v *visit) viewOf(r *Record, c *cut, material string) (layView, bool) {
 		return out, true
 	}
 	for _, f := range plan.Findings {
-		out.Findings = append(out.Findings, sentence(f.Text))
+		if f.Level == piece.Stop {
+			out.Stops = append(out.Stops, sentence(f.Text))
+		} else {
+			out.Findings = append(out.Findings, sentence(f.Text))
+		}
 	}
 	if !plan.Laid() {
 		return out, true
 	}
+	if !out.Running {
+		out.Hand = v.handState(r, c, cloth, plan).json()
+		out.ByHand = r.Kept.Lays[material].HandOf == signOf(c.result, cloth)
+	}
+	out.legend(plan, c, v.words)
 	out.Length, out.Bought = t.Fine(plan.Length), t.Fine(plan.Bought)
 	out.Used = fmt.Sprintf("%.0f %%", 100*plan.Utilisation)
 	if cost, ok := lay.Cost(cloth.Price, plan.Bought); ok {
@@ -366,7 +388,7 @@ func (v *visit) layPage() error {
 	if err != nil || c == nil {
 		return err
 	}
-	return v.show(layPage(v.chrome(v.words.T("lay.title"), "lay", r), view, list, v.legend(c, view)))
+	return v.show(layPage(v.chrome(v.words.T("lay.title"), "lay", r), view, list))
 }
 
 // laid loads the job, its cut and the cloth that the page is about.
@@ -392,32 +414,20 @@ func (v *visit) laid() (*Record, *cut, layView, []string, error) {
 }
 
 // legendRow names a number of the picture.
-type legendRow struct{ N, Title string }
+type legendRow struct {
+	N, Title string
+	Held     bool
+}
 
-func (v *visit) legend(c *cut, view layView) []legendRow {
-	x := v.s.lays.get(v.r.PathValue("id"), view.Material)
-	if x == nil {
-		return nil
-	}
-	best, _, _, _ := x.now()
-	if best == nil {
-		return nil
-	}
-	var out []legendRow
+func (o *layView) legend(p *lay.Plan, c *cut, w *Words) {
 	seen := map[int]bool{}
-	for i := range best.Places {
-		q := &best.Places[i]
-		if seen[q.N] {
-			continue
+	for i := range p.Places {
+		q := &p.Places[i]
+		if !seen[q.N] {
+			seen[q.N] = true
+			o.Legend = append(o.Legend, legendRow{itoa(q.N), laidTitle(c.result, q, w), q.Held})
 		}
-		seen[q.N] = true
-		title := q.Piece
-		if p := c.result.Pattern.Piece(q.Piece); p != nil {
-			title = v.words.Or("piece."+p.Name, p.Title)
-		}
-		out = append(out, legendRow{itoa(q.N), title})
 	}
-	return out
 }
 
 // layDo chooses the cloth, starts the search or stops it.
@@ -453,13 +463,7 @@ func (v *visit) layDo() error {
 			v.s.begin(r, c, cloth)
 		}
 	case "stop":
-		if x := v.s.lays.get(r.ID, material); x != nil {
-			x.stop()
-			select {
-			case <-x.ended:
-			case <-time.After(3 * time.Second):
-			}
-		}
+		v.s.rest(r.ID, material)
 	}
 	return v.goTo("/jobs/" + r.ID + "/lay/" + material)
 }
@@ -487,7 +491,7 @@ func (v *visit) layEvents() error {
 		}
 		view, _ = v.viewOf(r, c, view.Material)
 		var b strings.Builder
-		if err := layLive(v.chrome("", "lay", r), view, v.legend(c, view)).Render(v.r.Context(), &b); err != nil {
+		if err := layLive(v.chrome("", "lay", r), view).Render(v.r.Context(), &b); err != nil {
 			return nil
 		}
 		line, _ := json.Marshal(b.String())

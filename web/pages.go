@@ -32,6 +32,13 @@ func (s *Server) pages() map[string]func(*visit) error {
 		"POST /jobs/{id}/table/{piece}":        (*visit).chalkMove,
 		"GET /week":                            (*visit).weekPage,
 
+		"POST /jobs/{id}/lay/{material}/hand":         (*visit).layHand,
+		"GET /jobs/{id}/lay/{material}/widths":        (*visit).widthsPage,
+		"POST /jobs/{id}/lay/{material}/widths":       (*visit).widthsDo,
+		"GET /jobs/{id}/lay/{material}/widths/events": (*visit).widthsEvents,
+		"GET /jobs/{id}/table/lay/{material}":         (*visit).layoutPage,
+		"POST /jobs/{id}/table/lay/{material}":        (*visit).layoutMove,
+
 		"GET /clients":                                       (*visit).clientsPage,
 		"POST /clients/find":                                 (*visit).clientsFind,
 		"GET /clients/new":                                   (*visit).clientNewPage,

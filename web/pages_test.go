@@ -14,13 +14,16 @@ func pagesOf(id string) []string {
 	for _, s := range stations {
 		out = append(out, "/jobs/"+id+"/"+s)
 	}
-	return append(out, "/jobs/"+id+"/table/front")
+	return append(out, "/jobs/"+id+"/table/front", "/jobs/"+id+"/lay/shell/widths", "/jobs/"+id+"/table/lay/shell")
 }
 
 // name is a page's name without the job's.
 func pageName(path string) string {
 	if path == "/" {
 		return "jobs"
+	}
+	if strings.Contains(path, "/table/lay/") {
+		return "layout"
 	}
 	return path[strings.LastIndexByte(path, '/')+1:]
 }

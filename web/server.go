@@ -60,6 +60,8 @@ type Server struct {
 	cuts   cuts
 	lays   searches
 	press  press
+	laid   laidResults
+	trials comparisons
 	routes http.Handler
 }
 
@@ -119,6 +121,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	case <-ctx.Done():
 	}
 	s.lays.stopAll()
+	s.stopComparisons()
 	end, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
 	if err := h.Shutdown(end); err != nil {

@@ -8,7 +8,6 @@ import (
 	"sync"
 
 	"clothwright/job"
-	"clothwright/lay"
 )
 
 // papers are the files a job can be had as, in the order they are wanted.
@@ -25,21 +24,15 @@ type press struct {
 
 // print makes every sheet of a job, with the lays that were kept.
 func (s *Server) print(r *Record, c *cut) ([]job.Output, error) {
-	kept := s.plansOf(r, c)
-	sign := fmt.Sprintf("%x %v", c.sign, r.Kept.Lays)
+	sign := laidSign(r, c)
 	s.press.mu.Lock()
 	defer s.press.mu.Unlock()
 	if s.press.sign == sign {
 		return s.press.files, nil
 	}
-	result := *c.result // what is shared is not changed
-	if err := result.Lay(context.Background(), lay.Options{}); err != nil {
+	result, err := s.laidOut(r, c)
+	if err != nil {
 		return nil, err
-	}
-	for i, p := range result.Plans {
-		if better := kept[p.Cloth.Material]; better != nil {
-			result.Plans[i] = better
-		}
 	}
 	files, err := result.Files(false)
 	if err != nil {
@@ -88,7 +81,7 @@ func (v *visit) sheetsPage() error {
 			}
 		}
 	}
-	return v.show(sheetsPage(v.chrome(v.words.T("sheets.title"), "sheets", r), files, rows, materials, notions, drafted{Findings: findingsOf(c, -1), Level: c.Level}))
+	return v.show(sheetsPage(v.chrome(v.words.T("sheets.title"), "sheets", r), files, rows, materials, notions, v.s.withHand(r, c)))
 }
 
 func has(list []string, s string) bool {

@@ -44,9 +44,16 @@ type Kept struct {
 	Unit  string             `json:"unit,omitempty"`  // the tape used at the table, empty for the job's
 	Lays  map[string]KeptLay `json:"lays,omitempty"`  // by material: the best lay found
 
-	Client  string   `json:"client,omitempty"`  // the code in the book of the client it was begun for. A code may be given anew once its client is forgotten: the name must agree too
-	Card    int64    `json:"card,omitempty"`    // the number in the book of the tape card it was begun with
-	Writing *Writing `json:"writing,omitempty"` // it is no job but a tape card on its way into the book
+	Client  string             `json:"client,omitempty"`  // the code in the book of the client it was begun for. A code may be given anew once its client is forgotten: the name must agree too
+	Card    int64              `json:"card,omitempty"`    // the number in the book of the tape card it was begun with
+	Writing *Writing           `json:"writing,omitempty"` // it is no job but a tape card on its way into the book
+	Laid    map[string]LaidOut `json:"laid,omitempty"`    // by material: how many shapes lie on the table
+}
+
+// LaidOut is how far a lay is laid out at the table.
+type LaidOut struct {
+	Of string `json:"of"` // a sign of the lay; another lay is begun anew
+	N  int    `json:"n"`
 }
 
 // Writing is what a tape card on its way into the book says beside its measures.
@@ -67,6 +74,22 @@ type KeptLay struct {
 	Seed   uint64  `json:"seed,omitempty"`
 	Steps  int64   `json:"steps,omitempty"` // 0 when none was found yet
 	Length float64 `json:"length,omitempty"`
+
+	Hand   []HandPlace   `json:"hand,omitempty"` // every shape where it lies, once one was moved by hand; it counts for more than the seed
+	HandOf string        `json:"hand_of,omitempty"`
+	Undo   [][]HandPlace `json:"undo,omitempty"` // what each move by hand has changed, as it was before; the last move last
+}
+
+// HandPlace is where one shape lies, as lay.Place has it.
+type HandPlace struct {
+	Piece   string  `json:"piece"`
+	Copy    int     `json:"copy,omitempty"`
+	Part    int     `json:"part,omitempty"`
+	Turn    float64 `json:"turn,omitempty"`
+	Flipped bool    `json:"flipped,omitempty"`
+	X       float64 `json:"x"`
+	Y       float64 `json:"y"`
+	Locked  bool    `json:"locked,omitempty"` // the search leaves it where it is
 }
 
 // ErrNone is the error for a job that is not there.

@@ -1,0 +1,602 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"math"
+	"net/http"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"clothwright/job"
+	"clothwright/lay"
+	"clothwright/piece"
+)
+
+// A lay by hand is kept shape by shape, since no seed leads back to it. It counts as long as the pieces and the cloth are those it was
+// made on; where they change it stays in the store and counts again when they are changed back.
+
+// mostUndo is how many moves by hand can be taken back.
+const mostUndo = 24
+
+// signOf changes when the outlines of a cloth's pieces, how often they are cut, or the cloth do; nothing else in a job moves a lay.
+func signOf(c *job.Result, cloth lay.Cloth) string {
+	h := sha256.New()
+	cloth.Price = ""
+	fmt.Fprintf(h, "%+v\n", cloth)
+	for i := range c.Pattern.Pieces {
+		p := &c.Pattern.Pieces[i]
+		if p.Material != cloth.Material {
+			continue
+		}
+		fmt.Fprintf(h, "%s %d %v %v %.3f\n", p.Name, p.Count, p.Pair, p.OnFold, p.Grain)
+		for _, s := range p.CutLine() {
+			for _, q := range s.Controls() {
+				var b [16]byte
+				binary.LittleEndian.PutUint64(b[:8], uint64(int64(math.Round(q.X*1000))))
+				binary.LittleEndian.PutUint64(b[8:], uint64(int64(math.Round(q.Y*1000))))
+				h.Write(b[:])
+			}
+		}
+	}
+	return hex.EncodeToString(h.Sum(nil)[:9])
+}
+
+// worksOf is the job as package lay takes it.
+func worksOf(c *job.Result) []lay.Work {
+	return []lay.Work{{Job: c.Job.Number, Pattern: c.Pattern}}
+}
+
+// heldBy are the places of a lay by hand, all or the locked ones.
+func heldBy(c *job.Result, places []HandPlace, locked bool) []lay.Held {
+	var out []lay.Held
+	for _, q := range places {
+		if !locked || q.Locked {
+			out = append(out, lay.Held{Key: lay.Key{Job: c.Job.Number, Piece: q.Piece, Copy: q.Copy, Part: q.Part}, Turn: q.Turn, Flipped: q.Flipped, X: q.X, Y: q.Y})
+		}
+	}
+	return out
+}
+
+// handPlaces are the places of a plan, each shape once.
+func handPlaces(p *lay.Plan) []HandPlace {
+	var out []HandPlace
+	seen := map[lay.Key]bool{}
+	for i := range p.Places {
+		if q := &p.Places[i]; !seen[q.Key()] {
+			seen[q.Key()] = true
+			out = append(out, HandPlace{Piece: q.Piece, Copy: q.Copy, Part: q.Part, Turn: q.Turn, Flipped: q.Flipped, X: q.X, Y: q.Y})
+		}
+	}
+	return out
+}
+
+// handPlan is the lay by hand that was kept, judged anew, nil where there is none for these pieces and this cloth. Only what is locked counts
+// as held in it.
+func (s *Server) handPlan(r *Record, c *job.Result, cloth lay.Cloth) *lay.Plan {
+	k := r.Kept.Lays[string(cloth.Material)]
+	if len(k.Hand) == 0 || k.HandOf != signOf(c, cloth) {
+		return nil
+	}
+	plan := lay.ByHand(worksOf(c), cloth, heldBy(c, k.Hand, false), lay.Options{Say: c.Job.House.Tape.Fine})
+	locked := map[lay.Key]bool{}
+	for _, h := range heldBy(c, k.Hand, true) {
+		locked[h.Key] = true
+	}
+	for i := range plan.Places {
+		plan.Places[i].Held = locked[plan.Places[i].Key()]
+	}
+	return plan
+}
+
+// goOnFrom lets a search lay round what is locked in a lay by hand. One that is fit to cut is what the search has to beat.
+func (x *search) goOnFrom(hand *lay.Plan) {
+	x.hand = true
+	seen := map[lay.Key]bool{}
+	for i := range hand.Places {
+		if q := &hand.Places[i]; q.Held && !seen[q.Key()] {
+			seen[q.Key()] = true
+			x.held = append(x.held, q.Hold())
+		}
+	}
+	if hand.Laid() && piece.Worst(hand.Findings) != piece.Stop {
+		x.best = hand
+	}
+}
+
+// better reports whether a plan takes the place of the best so far. Round what is locked the first one does when it is no longer: that the rest
+// be laid was asked for.
+func (x *search) better(plan *lay.Plan, whole bool) bool {
+	switch {
+	case x.best == nil:
+		return true
+	case !plan.Laid() || !whole && !x.hand:
+		return false
+	case !x.best.Laid():
+		return true
+	case x.hand && !x.pushed:
+		return plan.Length <= x.best.Length+0.05
+	}
+	return plan.Length < x.best.Length-0.05
+}
+
+// atBound reports whether a plan ends with a shape that is locked, so that none can be shorter.
+func atBound(p *lay.Plan) bool {
+	for i := range p.Places {
+		if q := &p.Places[i]; q.Held && q.Bounds().Max.Y >= p.Depth()-0.05 {
+			return true
+		}
+	}
+	return false
+}
+
+// keepHand keeps the places that a search has found round what is locked. How the hand had laid them can be gone back to.
+func (s *Server) keepHand(x *search) {
+	if !x.best.Laid() {
+		return
+	}
+	_ = s.store.Change(x.job, func(r *Record) error {
+		k := r.Kept.Lays[x.material]
+		if k.HandOf != x.of {
+			return errKept
+		}
+		locked := map[lay.Key]bool{}
+		for _, h := range x.held {
+			locked[h.Key] = true
+		}
+		places := handPlaces(x.best)
+		for i := range places {
+			q := &places[i]
+			q.Locked = locked[lay.Key{Job: x.best.Places[0].Job, Piece: q.Piece, Copy: q.Copy, Part: q.Part}]
+		}
+		if !x.pushed {
+			k.Undo = pushed(k.Undo, k.Hand)
+			x.pushed = true
+		}
+		k.Hand = places
+		r.Kept.Lays[x.material] = k
+		return nil
+	})
+}
+
+func pushed(undo [][]HandPlace, was []HandPlace) [][]HandPlace {
+	out := append(append([][]HandPlace(nil), undo...), append([]HandPlace(nil), was...))
+	if len(out) > mostUndo {
+		out = out[len(out)-mostUndo:]
+	}
+	return out
+}
+
+// laidSign changes when what a job is cut from or how it is laid does.
+func laidSign(r *Record, c *cut) string {
+	lays, _ := json.Marshal(r.Kept.Lays)
+	return fmt.Sprintf("%x %x", c.sign, sha256.Sum256(lays))
+}
+
+// laidResults remembers results that were laid, since laying takes seconds.
+type laidResults struct {
+	mu    sync.Mutex
+	signs []string
+	known map[string]*job.Result
+}
+
+// laidOut is a job with its cloths laid as they were kept, the others by the standard search; the findings and the price are those of these
+// lays. It is shared: nobody may change it.
+func (s *Server) laidOut(r *Record, c *cut) (*job.Result, error) {
+	sign := laidSign(r, c)
+	s.laid.mu.Lock()
+	defer s.laid.mu.Unlock() // one at a time: each takes a processor
+	if known := s.laid.known[sign]; known != nil {
+		return known, nil
+	}
+	var kept []*lay.Plan
+	for _, m := range layable(c.result) {
+		if p := s.plansOf(r, c)[piece.Material(m)]; p != nil {
+			kept = append(kept, p)
+		}
+	}
+	result := *c.result // what is shared is not changed
+	if err := result.Lay(context.Background(), lay.Options{}, kept...); err != nil {
+		return nil, err
+	}
+	if s.laid.known == nil {
+		s.laid.known = map[string]*job.Result{}
+	}
+	s.laid.known[sign] = &result
+	if s.laid.signs = append(s.laid.signs, sign); len(s.laid.signs) > 6 {
+		delete(s.laid.known, s.laid.signs[0])
+		s.laid.signs = s.laid.signs[1:]
+	}
+	return &result, nil
+}
+
+// withHand are a job's findings with those of its lays by hand, which are judged at once.
+func (s *Server) withHand(r *Record, c *job.Result) drafted {
+	result := *c
+	result.Findings = append([]piece.Finding(nil), c.Findings...)
+	for _, m := range layable(c) {
+		if cloth, wrong, ok := clothOf(r, c, m); ok && wrong == "" {
+			if p := s.handPlan(r, c, cloth); p != nil {
+				result.Findings = append(append([]piece.Finding(nil), p.Findings...), result.Findings...)
+			}
+		}
+	}
+	return drafted{Findings: findingsOf(&result, -1), Level: piece.Worst(result.Findings)}
+}
+
+// laidTitle is what a place's piece is called on the pages.
+func laidTitle(c *job.Result, q *lay.Place, w *Words) string {
+	title := q.Piece
+	if p := c.Pattern.Piece(q.Piece); p != nil {
+		title = w.Or("piece."+p.Name, p.Title)
+	}
+	if q.Parts > 0 {
+		title += fmt.Sprintf(" (%d/%d)", q.Part, q.Parts)
+	}
+	return title
+}
+
+// handState is what the script needs to let pieces be moved, and what the server thinks of where they lie. Lengths are mm.
+type handState struct {
+	Of       string        `json:"of"`
+	At       string        `json:"at"` // where moves are sent
+	Token    string        `json:"token"`
+	Usable   float64       `json:"usable"`
+	End      float64       `json:"end,omitempty"` // of a remnant, else 0
+	Gap      float64       `json:"gap"`
+	Unit     string        `json:"unit"`
+	Fine     float64       `json:"fine"` // what figures are rounded to
+	Step     float64       `json:"step"` // of the arrow keys
+	Layers   float64       `json:"layers"`
+	Flat     float64       `json:"flat"`
+	Margin   [2]float64    `json:"margin"` // part and least
+	Shrink   float64       `json:"shrink"`
+	Shop     float64       `json:"shop"`
+	Price    string        `json:"price,omitempty"`
+	Repeat   [2]float64    `json:"repeat"` // across, along
+	Folded   bool          `json:"folded"` // the edge at the left is a fold
+	Flaws    [][4]float64  `json:"flaws,omitempty"`
+	Shapes   []handShape   `json:"shapes"`
+	Now      handNow       `json:"now"`
+	Edge     string        `json:"edge"`
+	Words    handWordsText `json:"words"`
+	Frontier float64       `json:"frontier"` // how far the cloth is drawn
+}
+
+type handShape struct {
+	Key    string       `json:"k"`
+	Title  string       `json:"t"`
+	Layers int          `json:"l"`
+	OnFold bool         `json:"f,omitempty"`
+	Points []float64    `json:"p"` // x, y, x, y
+	Poses  [][6]float64 `json:"q"` // turn, flipped, and the four of its matrix
+	Snap   *[2]float64  `json:"s,omitempty"`
+}
+
+// handNow is where the shapes lie and what is wrong with it.
+type handNow struct {
+	Places []handAt `json:"places"`
+	Length string   `json:"length"`
+	Bought string   `json:"bought"`
+	Used   string   `json:"used"`
+	Cost   string   `json:"cost"`
+	Stops  []string `json:"stops"`
+	Notes  []string `json:"notes"`
+	Undo   int      `json:"undo"`
+}
+
+type handAt struct {
+	Key     string  `json:"k"`
+	N       int     `json:"n"`
+	Turn    float64 `json:"turn"`
+	Flipped bool    `json:"flip"`
+	X       float64 `json:"x"`
+	Y       float64 `json:"y"`
+	Locked  bool    `json:"lock"`
+}
+
+type handWordsText map[string]string
+
+// handKeys are the messages that the script says.
+var handKeys = []string{"lay.hand.at", "lay.hand.fold", "lay.hand.locked", "lay.hand.free", "lay.hand.over", "lay.hand.off", "lay.hand.flaw", "lay.hand.turned", "lay.hand.noturn", "lay.hand.islocked", "lay.hand.undone", "lay.hand.lock", "lay.hand.unlock", "lay.hand.none", "lay.hand.chosen", "lay.hand.kept"}
+
+func keyOf(k lay.Key) string { return fmt.Sprintf("%s %d %d", k.Piece, k.Copy, k.Part) }
+
+// handState is how a lay stands, for the script. Where it cannot be laid at all it is nil.
+func (v *visit) handState(r *Record, c *cut, cloth lay.Cloth, plan *lay.Plan) *handState {
+	t := c.result.Job.House.Tape
+	shapes, _ := lay.Shapes(worksOf(c.result), cloth, lay.Options{Say: t.Fine})
+	if len(shapes) == 0 || !plan.Laid() {
+		return nil
+	}
+	at := "/jobs/" + r.ID + "/lay/" + string(cloth.Material) + "/hand"
+	out := &handState{Of: signOf(c.result, cloth), At: at, Token: v.s.token(v.id), Usable: plan.Usable, Gap: lay.ChalkGap, Unit: t.Unit.String(), Fine: 1, Step: t.Step,
+		Layers: 1, Flat: plan.Usable, Margin: [2]float64{lay.MarginPart, lay.MarginLeast}, Shop: cloth.Step, Price: cloth.Price, Repeat: [2]float64{cloth.Across, cloth.Along}, Folded: cloth.Fold.Folded(), Words: handWordsText{}}
+	if out.Unit == "in" {
+		out.Fine = 25.4 / 16
+	}
+	if cloth.Fold == lay.Crosswise {
+		out.Layers = 2
+	}
+	if cloth.Fold.Folded() {
+		out.Flat = 2 * plan.Usable
+	}
+	if cloth.Wash {
+		out.Shrink = cloth.ShrinkLong
+	}
+	if cloth.Length > 0 {
+		out.End = cloth.Length * (1 - out.Shrink) / out.Layers
+	}
+	for _, f := range plan.Flaws() {
+		out.Flaws = append(out.Flaws, [4]float64{f.Min.X, f.Min.Y, f.Max.X, f.Max.Y})
+	}
+	for i := range shapes {
+		s := &shapes[i]
+		one := handShape{Key: keyOf(s.Key), Layers: s.Layers, OnFold: s.OnFold, Title: laidTitle(c.result, &lay.Place{Piece: s.Piece, Part: s.Part}, v.words)}
+		for _, p := range s.Outline {
+			one.Points = append(one.Points, hundredth(p.X), hundredth(p.Y))
+		}
+		for _, p := range s.Poses {
+			flip := 0.0
+			if p.Flipped {
+				flip = 1
+			}
+			one.Poses = append(one.Poses, [6]float64{p.Turn, flip, p.M[0], p.M[1], p.M[2], p.M[3]})
+		}
+		if s.Matched {
+			one.Snap = &[2]float64{s.Point.X, s.Point.Y}
+		}
+		out.Shapes = append(out.Shapes, one)
+	}
+	for _, k := range handKeys {
+		out.Words[strings.TrimPrefix(k, "lay.hand.")] = v.words.T(k)
+	}
+	out.Edge = v.words.T(edgeKey(cloth))
+	out.Now = v.handNow(r, c, cloth, plan)
+	longest := 0.0
+	for i := range plan.Places {
+		longest = math.Max(longest, plan.Places[i].Bounds().H())
+	}
+	out.Frontier = plan.Depth() + longest + 40 // room to put any piece aside
+	return out
+}
+
+func hundredth(v float64) float64 { return math.Round(v*100) / 100 }
+
+// edgeKey names the edge that distances across are taken from.
+func edgeKey(c lay.Cloth) string {
+	if c.Fold.Folded() {
+		return "layout.fold"
+	}
+	return "layout.selvedge"
+}
+
+// handNow is what the server says of a lay.
+func (v *visit) handNow(r *Record, c *cut, cloth lay.Cloth, plan *lay.Plan) handNow {
+	t := c.result.Job.House.Tape
+	out := handNow{Length: t.Fine(plan.Length), Bought: t.Fine(plan.Bought), Used: fmt.Sprintf("%.0f %%", 100*plan.Utilisation), Stops: []string{}, Notes: []string{}}
+	if k := r.Kept.Lays[string(cloth.Material)]; k.HandOf == signOf(c.result, cloth) {
+		out.Undo = len(k.Undo)
+	}
+	if cost, ok := lay.Cost(cloth.Price, plan.Bought); ok {
+		out.Cost = cost
+	}
+	for _, f := range plan.Findings {
+		if f.Level == piece.Stop {
+			out.Stops = append(out.Stops, sentence(f.Text))
+		} else {
+			out.Notes = append(out.Notes, sentence(f.Text))
+		}
+	}
+	seen := map[lay.Key]bool{}
+	for i := range plan.Places {
+		if q := &plan.Places[i]; !seen[q.Key()] {
+			seen[q.Key()] = true
+			out.Places = append(out.Places, handAt{keyOf(q.Key()), q.N, q.Turn, q.Flipped, q.X, q.Y, q.Held})
+		}
+	}
+	return out
+}
+
+func (h *handState) json() string {
+	if h == nil {
+		return ""
+	}
+	var b bytes.Buffer
+	if json.NewEncoder(&b).Encode(h) != nil {
+		return ""
+	}
+	return b.String()
+}
+
+// errChanged is the answer to a move on a lay of pieces or cloth that are no longer those.
+var errChanged = refusal{http.StatusConflict, "error.changed"}
+
+// mostMoved is how many shapes one move may carry.
+const mostMoved = 400
+
+// readMove reads one shape's new place: "front 0 0 180 0 12.5 600 1" is piece, copy, part, turn, flipped, x, y, locked.
+func readMove(s string) (HandPlace, bool) {
+	f := strings.Fields(s)
+	if len(f) != 8 || len(f[0]) > 80 {
+		return HandPlace{}, false
+	}
+	var n [8]float64
+	for i := 1; i < 8; i++ {
+		v, err := strconv.ParseFloat(f[i], 64)
+		if err != nil || math.IsNaN(v) || math.Abs(v) > 1e5 {
+			return HandPlace{}, false
+		}
+		n[i] = v
+	}
+	for _, i := range []int{1, 2, 4, 7} {
+		if n[i] != math.Trunc(n[i]) || n[i] < 0 {
+			return HandPlace{}, false
+		}
+	}
+	if n[4] > 1 || n[7] > 1 {
+		return HandPlace{}, false
+	}
+	return HandPlace{Piece: f[0], Copy: int(n[1]), Part: int(n[2]), Turn: n[3], Flipped: n[4] == 1, X: thousandth(n[5]), Y: thousandth(n[6]), Locked: n[7] == 1}, true
+}
+
+func thousandth(v float64) float64 { return math.Round(v*1000)/1000 + 0 }
+
+// layHand moves pieces by hand, locks them, or takes the last move back, and answers with what the lay has come to.
+func (v *visit) layHand() error {
+	r, err := v.job()
+	if err != nil {
+		return err
+	}
+	c, err := v.s.cut(r)
+	if err != nil {
+		return err
+	}
+	material := v.r.PathValue("material")
+	if c.err != nil || !has(layable(c.result), material) {
+		return errNotFound
+	}
+	cloth, wrong, ok := clothOf(r, c.result, material)
+	if !ok || wrong != "" || v.form("of") != signOf(c.result, cloth) {
+		return errChanged
+	}
+	moves, undo := []HandPlace(nil), v.form("do") == "undo"
+	if sent := v.r.PostForm["p"]; !undo {
+		if len(sent) == 0 || len(sent) > mostMoved || v.form("do") != "place" {
+			return errMangled
+		}
+		for _, s := range sent {
+			m, ok := readMove(s)
+			if !ok {
+				return errMangled
+			}
+			moves = append(moves, m)
+		}
+	}
+	v.s.rest(r.ID, material)
+	if r, err = v.s.store.Load(r.ID); err != nil {
+		return err
+	}
+	before, _ := v.s.planOf(r, c, cloth)
+	if before == nil || !before.Laid() {
+		return errChanged
+	}
+	if !undo && !allowed(moves, c.result, cloth) {
+		return errMangled
+	}
+	err = v.s.store.Change(r.ID, func(now *Record) error {
+		r = now
+		k, there := now.Kept.Lays[material]
+		if !there {
+			k.Fold, k.Nap = string(cloth.Fold), cloth.Nap
+		}
+		if of := signOf(c.result, cloth); k.HandOf != of || len(k.Hand) == 0 {
+			k.Hand, k.HandOf, k.Undo = handPlaces(before), of, nil
+		}
+		if undo {
+			k.takeBack()
+		} else {
+			k.move(moves)
+		}
+		if now.Kept.Lays == nil {
+			now.Kept.Lays = map[string]KeptLay{}
+		}
+		now.Kept.Lays[material] = k
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	plan := v.s.handPlan(r, c.result, cloth)
+	if plan == nil {
+		return errChanged
+	}
+	v.w.Header().Set("Content-Type", "application/json")
+	return json.NewEncoder(v.w).Encode(v.handNow(r, c, cloth, plan))
+}
+
+// rest stops a search and waits until it has kept what it found.
+func (s *Server) rest(job, material string) {
+	if x := s.lays.get(job, material); x != nil && !x.isDone() {
+		x.stop()
+		select {
+		case <-x.ended:
+		case <-time.After(3 * time.Second):
+		}
+	}
+}
+
+// allowed reports whether every place is of a shape of the lay, turned as its cloth allows. Where it lies is judged afterwards: a lay in the making
+// may overlap.
+func allowed(moves []HandPlace, c *job.Result, cloth lay.Cloth) bool {
+	shapes, _ := lay.Shapes(worksOf(c), cloth, lay.Options{})
+	for i := range moves {
+		m, good := &moves[i], false
+		for _, s := range shapes {
+			if s.Piece != m.Piece || s.Copy != m.Copy || s.Part != m.Part {
+				continue
+			}
+			if s.OnFold {
+				m.X = 0
+			}
+			for _, p := range s.Poses {
+				if p.Flipped == m.Flipped && math.Abs(math.Remainder(p.Turn-m.Turn, 360)) < 1e-3 {
+					m.Turn, good = p.Turn, true
+				}
+			}
+		}
+		if !good {
+			return false
+		}
+	}
+	return true
+}
+
+// move puts shapes at their new places; how they lay can be undone to. A lock turned by itself is no move.
+func (k *KeptLay) move(moves []HandPlace) {
+	hand := append([]HandPlace(nil), k.Hand...)
+	var was []HandPlace
+	for _, m := range moves {
+		for i := range hand {
+			q := &hand[i]
+			if q.Piece != m.Piece || q.Copy != m.Copy || q.Part != m.Part {
+				continue
+			}
+			old := *q
+			*q = m
+			if old.Locked = m.Locked; old != m {
+				was = append(was, old)
+			}
+		}
+	}
+	k.Hand = hand
+	if len(was) > 0 {
+		k.Undo = pushed(k.Undo, was)
+	}
+}
+
+// takeBack undoes the last move; what is locked now stays so.
+func (k *KeptLay) takeBack() {
+	if len(k.Undo) == 0 {
+		return
+	}
+	last := k.Undo[len(k.Undo)-1]
+	k.Undo = k.Undo[: len(k.Undo)-1 : len(k.Undo)-1]
+	hand := append([]HandPlace(nil), k.Hand...)
+	for _, w := range last {
+		for i := range hand {
+			if q := &hand[i]; q.Piece == w.Piece && q.Copy == w.Copy && q.Part == w.Part {
+				w.Locked = q.Locked
+				*q = w
+			}
+		}
+	}
+	k.Hand = hand
+}
