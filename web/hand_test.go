@@ -169,11 +169,12 @@ func TestAPieceIsDraggedLockedAndTheRestIsLaid(t *testing.T) {
 	if !ok || !held.Locked {
 		t.Fatalf("the sleeve is kept as %+v, %t", held, ok)
 	}
-	do(t, ctx, click("#hand-rest"), until(`document.querySelector("#stop")`))
+	do(t, ctx, click("#hand-rest"))
 	kept(t, r, "a lay round the sleeve", func(j *Record) bool {
 		return j.Kept.Lays["shell"].Hand != nil && len(j.Kept.Lays["shell"].Undo) >= 3
 	})
-	do(t, ctx, click("#stop"), movable)
+	r.server.rest(job.ID, "shell")
+	do(t, ctx, open(r.url("/jobs/"+job.ID+"/lay/shell")), movable)
 	now, _ := r.handOf(job.ID, "sleeve")
 	if now != held {
 		t.Errorf("the sleeve was locked at %+v and lies at %+v", held, now)
