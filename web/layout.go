@@ -12,7 +12,6 @@ import (
 	"clothwright/job"
 	"clothwright/lay"
 	"clothwright/piece"
-	"clothwright/sheet/layplan"
 )
 
 // layoutStep is one piece to be laid on the cloth, as it is shown at the table.
@@ -215,7 +214,7 @@ func (v *visit) tapePoints(unit string, c *job.Result, p *lay.Plan, q *lay.Place
 	if p.Cloth.Fold == lay.Crosswise {
 		end = v.words.T("layout.fromfold")
 	}
-	a, b := layplan.Points(p, q)
+	a, b := p.TapePoints(q)
 	unitWord := " " + unit // it stands small behind the figure
 	plain := func(mm float64) string { return strings.TrimSuffix(say(mm), unitWord) }
 	end, edge = unit+" "+end, unit+" "+edge
@@ -232,7 +231,7 @@ func (v *visit) mind(p *lay.Plan, q *lay.Place) []string {
 	add := func(key string) { out = append(out, v.words.T(key)) }
 	switch {
 	case q.Parts > 0 || p.Band:
-	case layplan.FootUp(q):
+	case q.FootUp():
 		add("layout.footup")
 	default:
 		add("layout.headup")
@@ -290,7 +289,7 @@ func (s *layoutStep) picture(p *lay.Plan, shapes []*lay.Place, done int) {
 		return
 	}
 	one(done, "this")
-	a, b := layplan.Points(p, shapes[done])
+	a, b := p.TapePoints(shapes[done])
 	if !p.Band && shapes[done].Parts == 0 {
 		s.Strokes = append(s.Strokes, stroke{Class: "grain-line", D: "M" + xy(turn(a)) + "L" + xy(turn(b))})
 	}

@@ -7,7 +7,6 @@ import (
 
 	"clothwright/lay"
 	"clothwright/piece"
-	"clothwright/sheet/layplan"
 	"clothwright/tape"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -32,7 +31,7 @@ func TestALayIsWalkedToItsEnd(t *testing.T) {
 	if mm := px * 0.7 / 96 * tape.Inch; mm < 10 {
 		t.Errorf("the figures' letters are %.1f mm high", mm)
 	}
-	a, _ := layplan.Points(plan, shapes[0])
+	a, _ := plan.TapePoints(shapes[0])
 	house := tape.Tape{Unit: tape.IN, Step: tape.Inch / 8}
 	if got, want := text(t, ctx, `[...document.querySelectorAll(".figs b")].slice(0,2).map(b=>b.textContent+" in").join("; ")`), house.Fine(a.Y)+"; "+house.Fine(a.X); got != want {
 		t.Errorf("point A is said to lie at %s; the lay plan has %s", got, want)
@@ -140,7 +139,7 @@ func TestEveryClothCanBeLaidOut(t *testing.T) {
 		all := len(shapesOf(p))
 		for k := range all {
 			_, page, _ := user.send("GET", path, "", nil)
-			a, _ := layplan.Points(p, shapesOf(p)[k])
+			a, _ := p.TapePoints(shapesOf(p)[k])
 			if figure, _ := strings.CutSuffix(c.result.Job.House.Tape.Fine(a.Y), " in"); !strings.Contains(page, "<b>"+figure+"</b>") {
 				t.Errorf("%s, no. %d: %s from the end is not on the page", p.Cloth.Name, k+1, figure)
 			}

@@ -7,7 +7,6 @@ import (
 
 	"clothwright/curve"
 	"clothwright/lay"
-	"clothwright/piece"
 	"clothwright/sheet/drawing"
 	"clothwright/tape"
 )
@@ -50,7 +49,7 @@ func (b *book) view(p *lay.Plan, room float64) *view {
 			continue
 		}
 		seen[q.N] = true
-		a, c := points(q)
+		a, c := q.GrainPoints()
 		v.rows = append(v.rows, row{q, a, c})
 	}
 	v.scale(b.size.W-2*side-rulerW-9, room-rulerTop-6)
@@ -93,45 +92,6 @@ func selvedges(c lay.Cloth) float64 {
 		return 2
 	}
 	return 1
-}
-
-// points are where the grain line, drawn on both ways, meets the cut line where the piece lies: A beyond its start, B beyond
-// its end. The drafted line may be short, and a piece is turned the less by an error of the tape the farther apart they are. Of a piece opened out it is the middle.
-func points(q *lay.Place) (a, b curve.Point) {
-	at := func(p curve.Point) curve.Point {
-		if q.Flipped {
-			p.X = -p.X
-		}
-		p = p.Rotate(q.Turn * math.Pi / 180)
-		return curve.Point{X: p.X*q.Enlarge.X + q.X, Y: p.Y*q.Enlarge.Y + q.Y}
-	}
-	grain := q.From.Grain
-	if q.Opened { // its middle is easier found than the grain line of one half
-		grain[0].X, grain[1].X = 0, 0
-	}
-	from, to := at(grain[0]), at(grain[1])
-	return beyond(q.Shape, to, from), beyond(q.Shape, from, to)
-}
-
-// beyond goes from a through b and on to the first crossing with the ring at or after b; b itself when there is none.
-func beyond(ring []curve.Point, a, b curve.Point) curve.Point {
-	u := b.Sub(a).Unit()
-	best := math.Inf(1)
-	for i, p := range ring {
-		v := ring[(i+1)%len(ring)].Sub(p)
-		det := u.Cross(v)
-		if math.Abs(det) < 1e-9*v.Norm() {
-			continue
-		}
-		t, s := p.Sub(b).Cross(v)/det, p.Sub(b).Cross(u)/det
-		if s >= -1e-9 && s <= 1+1e-9 && t > -0.5 && t < best {
-			best = t
-		}
-	}
-	if math.IsInf(best, 1) {
-		return b
-	}
-	return b.Add(u.Mul(best))
 }
 
 // draw sets the plan from y down on its first page and goes on over more.
@@ -632,14 +592,8 @@ func (v *view) how(q *lay.Place) string {
 	if s := v.layers(q); s != "" {
 		parts = append(parts, s)
 	}
-	if t := q.Turn - base(q.From); math.Abs(math.Mod(math.Abs(t), 360)-180) < 1e-6 {
+	if q.FootUp() {
 		parts = append(parts, "foot up")
 	}
 	return strings.Join(parts, ", ")
-}
-
-// base is how far a piece is turned to lie upright.
-func base(p *piece.Piece) float64 {
-	v := p.Grain[1].Sub(p.Grain[0])
-	return 90 - v.Angle()*180/math.Pi
 }
