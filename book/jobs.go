@@ -154,6 +154,33 @@ func (b *Book) Jobs(ctx context.Context, openOnly bool, clientID int64, most int
 	return out, b.fault(err)
 }
 
+// FindJobs lists jobs in the states named, or in all when none is, whose number holds the text or whose client's name has all its
+// parts as Find looks for them. What is not closed comes first, then the nearest date. At most so many are returned.
+func (b *Book) FindJobs(ctx context.Context, part string, states []State, most int) ([]Job, error) {
+	query, args := "SELECT "+jobColumns+" FROM job JOIN client ON client.id = client_id WHERE 1", []any{}
+	if len(states) > 0 {
+		query += " AND state IN (?" + strings.Repeat(", ?", len(states)-1) + ")"
+		for _, s := range states {
+			args = append(args, s)
+		}
+	}
+	if part = strings.TrimSpace(part); part != "" {
+		query += " AND (instr(lower(number), lower(?)) > 0"
+		args = append(args, part)
+		if parts := strings.Fields(Fold(part)); len(parts) > 0 {
+			query += " OR client_id IN (SELECT id FROM client INDEXED BY client_folded WHERE 1"
+			for _, p := range parts {
+				query += " AND instr(folded, ?) > 0"
+				args = append(args, p)
+			}
+			query += ")"
+		}
+		query += ")"
+	}
+	out, err := list(ctx, b.read, scanJob, query+" ORDER BY state IN ('handed-over', 'dropped'), due IS NULL, due, job.id DESC LIMIT ?", append(args, most)...)
+	return out, b.fault(err)
+}
+
 // Move takes a job to another state. Only the moves of the table Moves are allowed, and nothing is cut before what is cut
 // was agreed.
 func (tx *Tx) Move(number string, to State, note string) (Job, error) {

@@ -18,6 +18,13 @@ func ledgerPages(r *room, s busy) []struct{ name, path string } {
 		{"client-forget", r.client(s.ola) + "/forget"},
 		{"card", r.client(s.ola) + "/cards/" + r.server.signed(aCard, s.cards[1].ID)},
 		{"card-write", r.client(s.ola) + "/card"},
+		{"orders", "/orders"},
+		{"money", "/money"},
+		{"cloth", "/cloth"},
+		{"cloth-all", "/cloth/all"},
+		{"shelf", "/shelf"},
+		{"times", "/times"},
+		{"room", "/room"},
 	}
 }
 

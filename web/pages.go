@@ -57,6 +57,24 @@ func (s *Server) pages() map[string]func(*visit) error {
 		"POST /clients/{client}/card/drop":                   (*visit).cardDrop,
 		"GET /clients/{client}/cards/{card}":                 (*visit).cardPage,
 		"GET /clients/{client}/cards/{card}/against/{other}": (*visit).cardPage,
+		"POST /clients/{client}/cloth":                       (*visit).clothIn,
+
+		"GET /orders":             (*visit).ordersPage,
+		"POST /orders/find":       (*visit).ordersFind,
+		"GET /money":              (*visit).moneyPage,
+		"POST /money/find":        (*visit).moneyFind,
+		"POST /money":             (*visit).pay,
+		"GET /cloth":              (*visit).clothPage,
+		"GET /cloth/all":          (*visit).clothAllPage,
+		"POST /cloth/{cloth}/out": (*visit).clothOut,
+		"GET /shelf":              (*visit).shelfPage,
+		"POST /shelf/new":         (*visit).shelfNew,
+		"POST /shelf/{thing}":     (*visit).shelfMove,
+		"GET /times":              (*visit).timesPage,
+		"POST /times":             (*visit).timeRecord,
+		"GET /room":               (*visit).roomPage,
+		"POST /room/hours":        (*visit).roomHours,
+		"POST /room/closed":       (*visit).roomClosed,
 	}
 }
 

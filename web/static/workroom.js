@@ -222,6 +222,8 @@
   }
 
   document.addEventListener("DOMContentLoaded", () => {
+    const pill = one(".room-doors [aria-current=page]");
+    if (pill) { const nav = pill.closest("nav"); nav.scrollLeft = pill.offsetLeft - (nav.clientWidth - pill.offsetWidth) / 2; }
     letGo();
     all("form[data-hold]").forEach(holdForm);
     watchLay();
