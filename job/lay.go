@@ -159,27 +159,48 @@ func (a ask) lay(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Pla
 		}
 		return plan, nil
 	}
+	return instead(opened, plan), nil
+}
+
+// instead is a cloth laid open since it is too narrow for the way it was to be laid.
+func instead(opened, plan *lay.Plan) *lay.Plan {
 	for _, f := range plan.Findings {
 		opened.Findings = append(opened.Findings, piece.Found(piece.Warn, "lay:opened", phrase.Of("%s It is laid open.", f.Said), f.Pieces...))
 	}
-	return opened, nil
+	return opened
 }
 
-// partSingle lays cloth with one part single, and says when folded selvedge on selvedge it would take less.
+// partSingle lays cloth with one part single, and says when folded selvedge on selvedge or open it would take less. Where it is too narrow it is
+// laid open.
 func (a ask) partSingle(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Plan, error) {
 	plan, err := lay.Lay(ctx, works, a.cloth, o)
-	if err != nil || !plan.Laid() {
+	if err != nil || !plan.Laid() && !tooWide(plan) {
 		return plan, err
 	}
-	even := a.cloth
-	even.Fold = lay.Lengthwise
-	folded, err := lay.Lay(ctx, works, even, o)
-	if err != nil {
-		return nil, err
-	}
-	if saved := plan.Bought - folded.Bought; folded.Laid() && saved > 0 {
-		plan.Findings = append(plan.Findings, piece.Finding{Level: piece.Info, Code: "lay:even-saves",
-			Text: fmt.Sprintf("%s: folded selvedge on selvedge it would take %s to buy, %s less than with one part single.", sentenceOf(a.cloth.Name), o.Say(folded.Bought), o.Say(saved))})
+	for _, other := range []struct {
+		fold      lay.Fold
+		code, how string
+		worth     float64
+	}{{lay.Lengthwise, "lay:even-saves", "folded selvedge on selvedge", 0}, {lay.Open, "lay:open-saves", "laid open in one layer", worthOpening}} {
+		c := a.cloth
+		c.Fold = other.fold
+		if c.Fold == plan.Cloth.Fold {
+			continue
+		}
+		laid, err := lay.Lay(ctx, works, c, o)
+		if err != nil {
+			return nil, err
+		}
+		if tooWide(plan) {
+			if c.Fold == lay.Open && laid.Laid() {
+				return instead(laid, plan), nil
+			}
+			continue
+		}
+		if saved := plan.Bought - laid.Bought; laid.Laid() && saved > 0 && saved >= other.worth*plan.Bought {
+			plan.Findings = append(plan.Findings, piece.Finding{Level: piece.Info, Code: other.code,
+				Text: fmt.Sprintf("%s: %s it would take %s to buy, %s less than with one part single.", sentenceOf(a.cloth.Name), other.how, o.Say(laid.Bought), o.Say(saved))})
+		}
 	}
 	return plan, nil
 }

@@ -14,25 +14,35 @@ import (
 	"clothwright/tape"
 )
 
-// example drafts one of the examples with a house of the test's own put after its own house file.
-func example(t testing.TB, name, more string) *Result {
-	t.Helper()
+// readExample reads one of the examples with more put after its own file and after its house file.
+func readExample(name, more, house string) (*Job, error) {
 	dir := "../examples/saltmarsh"
 	src, err := os.ReadFile(filepath.Join(dir, name+".toml"))
 	if err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
-	j, err := Read(name+".toml", src, func(p string) ([]byte, error) {
+	return Read(name+".toml", append(src, more...), func(p string) ([]byte, error) {
 		b, err := os.ReadFile(filepath.Join(dir, p))
 		if strings.HasPrefix(p, "house") {
-			b = append(b, more...)
+			b = append(b, house...)
 		}
 		return b, err
 	})
+}
+
+func exampleWith(t testing.TB, name, more, house string) *Job {
+	t.Helper()
+	j, err := readExample(name, more, house)
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := j.Cut()
+	return j
+}
+
+// example drafts one of the examples with a house of the test's own put after its own house file.
+func example(t testing.TB, name, more string) *Result {
+	t.Helper()
+	r, err := exampleWith(t, name, "", more).Cut()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -43,7 +53,9 @@ func example(t testing.TB, name, more string) *Result {
 func TestRecordCanBeLaid(t *testing.T) {
 	const other = "\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"36 in\"\nselvedge = \"1/2 in\"\nfold = \"lengthwise\"\nnap = true\n" +
 		"\n[[cloth]]\nmaterial = \"lining\"\nwidth = \"60 in\"\nfold = \"crosswise\"\n\n[[cloth]]\nmaterial = \"padding\"\nwidth = \"45 in\"\nfold = \"open\"\n"
-	for _, k := range []struct{ name, more string }{{"stroke", ""}, {"two", ""}, {"six", ""}, {"four", other}, {"six", other}} {
+	const part = "\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"60 in\"\nselvedge = \"1/2 in\"\nfold = \"part-single\"\ndoubled = \"17 in\"\n" +
+		"\n[[cloth]]\nmaterial = \"lining\"\nwidth = \"54 in\"\nfold = \"part-single\"\n\n[[cloth]]\nmaterial = \"padding\"\nwidth = \"26 in\"\nfold = \"tubular\"\n"
+	for _, k := range []struct{ name, more string }{{"stroke", ""}, {"two", ""}, {"six", ""}, {"four", other}, {"six", other}, {"stroke", part}, {"two", part}} {
 		r := example(t, k.name, k.more)
 		if err := r.Lay(context.Background(), lay.Options{Steps: 1500}); err != nil {
 			t.Fatal(err)
@@ -55,6 +67,51 @@ func TestRecordCanBeLaid(t *testing.T) {
 		laytest.JudgeRecord(t, b)
 		for _, p := range r.Plans {
 			laytest.Judge(t, laytest.Case{Name: k.name + " " + string(p.Cloth.Material), Plan: p, Works: []lay.Work{{Job: r.Job.Number, Pattern: r.Pattern}}})
+		}
+	}
+}
+
+// Facts of the trade: where right and left differ nothing but the small pieces is cut double, so that folded cloth is half wasted. With one part
+// single a jacket so cut takes less than folded, by no less than a quarter here; GEOS judges both.
+func TestPartSingleWhereSidesDiffer(t *testing.T) {
+	const sides = "\n[left]\nshoulder_slope = \"18\"\n[right]\nshoulder_slope = \"24\"\n"
+	length := map[string]float64{}
+	for _, fold := range []string{"lengthwise", "part-single"} {
+		j := exampleWith(t, "stroke", sides, "\n[[cloth]]\nmaterial = \"shell\"\nname = \"drill\"\nwidth = \"60 in\"\nselvedge = \"1/2 in\"\nfold = \""+fold+"\"\n")
+		r, err := j.Cut()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := r.Lay(context.Background(), lay.Options{Steps: 2000}); err != nil {
+			t.Fatal(err)
+		}
+		shell := r.Plans[0]
+		length[fold] = shell.Length
+		laytest.Judge(t, laytest.Case{Name: fold, Plan: shell, Works: []lay.Work{{Job: r.Job.Number, Pattern: r.Pattern}}})
+		b, err := r.JSON()
+		if err != nil {
+			t.Fatal(err)
+		}
+		laytest.JudgeRecord(t, b)
+		if s, ok := laytest.Has(r.Findings, piece.Info, "lay:fold-at"); ok != (fold == "part-single") || ok && !strings.Contains(s, " in from the fold and ") {
+			t.Errorf("%s: the folding is %q", fold, s)
+		}
+	}
+	if length["part-single"] > 0.75*length["lengthwise"] {
+		t.Errorf("with one part single %.0f mm, folded %.0f mm", length["part-single"], length["lengthwise"])
+	}
+}
+
+// What a house says of a part single that cannot be is one sentence.
+func TestDoubledInAHouse(t *testing.T) {
+	for _, k := range []struct{ cloth, want string }{
+		{"fold = \"lengthwise\"\ndoubled = \"12 in\"\n", "only part-single has a part single"},
+		{"fold = \"part-single\"\ndoubled = \"1 in\"\n", "doubled"},
+		{"fold = \"single\"\n", "lengthwise, part-single, open, crosswise and tubular are allowed"},
+	} {
+		_, err := readExample("stroke", "", "\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"60 in\"\n"+k.cloth)
+		if err == nil || !strings.Contains(err.Error(), k.want) {
+			t.Errorf("%q: %v", k.cloth, err)
 		}
 	}
 }

@@ -518,11 +518,24 @@ func (p *Plan) note(shapes []shape, o Options) {
 // other selvedge, each to the edge of the selvedge that is folded over.
 func (p *Plan) foldAt(say func(float64) string) phrase.Said {
 	c := &p.Cloth
-	s := phrase.Of("fold the left selvedge over, right sides together, so that its edge lies %s from the fold and %s from the edge of the other selvedge.", say(c.Doubled), say(p.Apart()))
-	if single := p.Usable - c.single(); single > 0 {
-		s = phrase.Of("%s So %s lies double and %s single to use.", s, say(c.Double()), say(single))
+	if p.Usable-c.single() < OffcutLeast/2 && !p.alone() {
+		if p.Apart() < 1 {
+			return phrase.Of("nothing is gained by leaving a part single: fold it selvedge on selvedge, right sides together.")
+		}
+		return phrase.Of("nothing is gained by leaving a part single: fold the left selvedge over, right sides together, all but on to the other, so that its edge lies %s from the fold and %s from the edge of the other.", say(c.Doubled), say(p.Apart()))
 	}
-	return s
+	s := phrase.Of("fold the left selvedge over, right sides together, so that its edge lies %s from the fold and %s from the edge of the other selvedge.", say(c.Doubled), say(p.Apart()))
+	return phrase.Of("%s So %s lies double and %s single to use.", s, say(c.Double()), say(p.Usable-c.single()))
+}
+
+// alone reports whether anything lies in the single part.
+func (p *Plan) alone() bool {
+	for i := range p.Places {
+		if !p.doubleAt(p.Places[i].Bounds()) {
+			return true
+		}
+	}
+	return false
 }
 
 // Apart is how far apart the edges of the two selvedges lie when cloth is folded with one part single, mm; else 0.

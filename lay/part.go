@@ -54,6 +54,7 @@ func (c *Cloth) foldings(shapes []shape, mark float64) []folding {
 		for _, all := range []bool{false, true} {
 			some = append(some, at.balanced(shapes, all)...)
 		}
+		some = slices.DeleteFunc(some, func(f folding) bool { return !doubles(shapes, f.alone) })
 		slices.SortStableFunc(some, func(a, b folding) int { return cmp.Compare(a.guess, b.guess) })
 		some = slices.CompactFunc(some, func(a, b folding) bool { return slices.Equal(a.alone, b.alone) })
 		out = append(out, some[:min(len(some), foldingsSame)]...)
@@ -63,6 +64,16 @@ func (c *Cloth) foldings(shapes []shape, mark float64) []folding {
 		return len(most) > 0 && f.doubled == most[0].doubled && slices.Equal(f.alone, most[0].alone)
 	})
 	return append(most, out[:min(len(out), foldingsMost-len(most))]...)
+}
+
+// doubles reports whether anything is left that is cut double: to fold cloth for nothing is no way of laying it.
+func doubles(shapes []shape, alone []int) bool {
+	for i := range shapes {
+		if shapes[i].layers == 2 && shapes[i].count > alone[i] {
+			return true
+		}
+	}
+	return false
 }
 
 // asParted is the folding that the cloth itself names, if the pieces fit it.

@@ -2,6 +2,7 @@ package lay
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -27,6 +28,16 @@ func (c *Cloth) tries(shapes []shape, o Options) ([]*try, []piece.Finding) {
 		if t == nil {
 			return nil, fs
 		}
+		return []*try{t}, nil
+	}
+	if !slices.ContainsFunc(shapes, func(s shape) bool { return s.layers == 2 }) {
+		at := *c
+		at.Fold, at.Doubled, at.Parted = Open, 0, nil
+		t, fs := at.try(shapes, o)
+		if t == nil {
+			return nil, fs
+		}
+		t.findings = append(t.findings, piece.Finding{Level: piece.Info, Code: "lay:opened", Text: fmt.Sprintf("%s: nothing of it is cut double, so it is laid open.", upper(c.title()))})
 		return []*try{t}, nil
 	}
 	if len(o.Held) > 0 {

@@ -234,8 +234,11 @@ func (b *book) plan(p *lay.Plan) {
 	}
 	for _, f := range p.Findings {
 		t := drawing.Body
-		if f.Level == piece.Stop {
+		switch {
+		case f.Level == piece.Stop:
 			t = drawing.Strong.In(drawing.Accent)
+		case f.Code == "lay:fold-at": // the first thing to do
+			t = drawing.Strong
 		}
 		y += page.Paragraph(box.Min.X, y, box.W(), said(f.Text), t) + 1
 	}
