@@ -112,7 +112,7 @@ func clothOf(r *Record, c *job.Result, material string) (lay.Cloth, string, bool
 	}
 	wrong := ""
 	if k, ok := r.Kept.Lays[material]; ok {
-		if k.Fold == string(lay.Open) || k.Fold == string(lay.Lengthwise) {
+		if f := lay.Fold(k.Fold); f == lay.Open || f == lay.Lengthwise || f == lay.PartSingle {
 			out.Fold = lay.Fold(k.Fold)
 		}
 		out.Nap = k.Nap
@@ -181,7 +181,7 @@ func (s *Server) run(ctx context.Context, x *search, c *job.Result, cloth lay.Cl
 	works := []lay.Work{{Job: c.Job.Number, Pattern: c.Pattern}}
 	for round := x.rounds; ctx.Err() == nil; round++ {
 		steps := patience[min(round, len(patience)-1)]
-		plan, err := lay.Lay(ctx, works, cloth, lay.Options{Seed: uint64(round), Steps: steps, Say: c.Job.House.Tape.Fine, Held: x.held})
+		plan, err := lay.Lay(ctx, works, cloth, lay.Options{Seed: uint64(round), Steps: steps, Say: c.Job.House.Tape.Fine, Mark: c.Job.House.Tape.Step, Held: x.held})
 		if err != nil {
 			return
 		}
@@ -245,7 +245,7 @@ func (s *Server) planOf(r *Record, c *cut, cloth lay.Cloth) (*lay.Plan, *search)
 	if k.Of != of || k.Steps == 0 {
 		return nil, nil
 	}
-	plan, err := lay.Lay(context.Background(), []lay.Work{{Job: c.result.Job.Number, Pattern: c.result.Pattern}}, cloth, lay.Options{Seed: k.Seed, Steps: k.Steps, Say: c.result.Job.House.Tape.Fine})
+	plan, err := lay.Lay(context.Background(), []lay.Work{{Job: c.result.Job.Number, Pattern: c.result.Pattern}}, cloth, lay.Options{Seed: k.Seed, Steps: k.Steps, Say: c.result.Job.House.Tape.Fine, Mark: c.result.Job.House.Tape.Step})
 	if err != nil {
 		return nil, nil
 	}
@@ -444,7 +444,7 @@ func (v *visit) layDo() error {
 			k.Width = v.form("width")
 			k.Nap = v.form("nap") == "yes"
 		}
-		if f := v.form("fold"); f == string(lay.Lengthwise) || f == string(lay.Open) {
+		if f := v.form("fold"); f == string(lay.Lengthwise) || f == string(lay.PartSingle) || f == string(lay.Open) {
 			k.Fold = f
 		}
 		if now.Kept.Lays == nil {

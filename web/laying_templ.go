@@ -240,7 +240,7 @@ func layPage(c chrome, view layView, list []string) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			for _, f := range []string{"lengthwise", "open"} {
+			for _, f := range []string{"lengthwise", "part-single", "open"} {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<label><input type=\"radio\" name=\"fold\" value=\"")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
