@@ -177,14 +177,9 @@ func (a ask) partSingle(ctx context.Context, works []lay.Work, o lay.Options) (*
 	if err != nil || !plan.Laid() && !tooWide(plan) {
 		return plan, err
 	}
-	for _, other := range []struct {
-		fold      lay.Fold
-		code, how string
-		worth     float64
-	}{{lay.Lengthwise, "lay:even-saves", "folded selvedge on selvedge", 0}, {lay.Open, "lay:open-saves", "laid open in one layer", worthOpening}} {
+	for _, fold := range []lay.Fold{lay.Lengthwise, lay.Open} {
 		c := a.cloth
-		c.Fold = other.fold
-		if c.Fold == plan.Cloth.Fold {
+		if c.Fold = fold; fold == plan.Cloth.Fold {
 			continue
 		}
 		laid, err := lay.Lay(ctx, works, c, o)
@@ -197,9 +192,15 @@ func (a ask) partSingle(ctx context.Context, works []lay.Work, o lay.Options) (*
 			}
 			continue
 		}
-		if saved := plan.Bought - laid.Bought; laid.Laid() && saved > 0 && saved >= other.worth*plan.Bought {
-			plan.Findings = append(plan.Findings, piece.Finding{Level: piece.Info, Code: other.code,
-				Text: fmt.Sprintf("%s: %s it would take %s to buy, %s less than with one part single.", sentenceOf(a.cloth.Name), other.how, o.Say(laid.Bought), o.Say(saved))})
+		saved := plan.Bought - laid.Bought
+		switch name := sentenceOf(a.cloth.Name); {
+		case !laid.Laid() || saved <= 0:
+		case fold == lay.Lengthwise:
+			plan.Findings = append(plan.Findings, piece.Found(piece.Info, "lay:even-saves",
+				phrase.Of("%s: folded selvedge on selvedge it would take %s to buy, %s less than with one part single.", name, o.Say(laid.Bought), o.Say(saved))))
+		case saved >= worthOpening*plan.Bought:
+			plan.Findings = append(plan.Findings, piece.Found(piece.Info, "lay:open-saves",
+				phrase.Of("%s: laid open in one layer it would take %s to buy, %s less than with one part single.", name, o.Say(laid.Bought), o.Say(saved))))
 		}
 	}
 	return plan, nil

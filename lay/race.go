@@ -2,12 +2,12 @@ package lay
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 	"time"
 
 	"clothwright/lay/pack"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -37,7 +37,7 @@ func (c *Cloth) tries(shapes []shape, o Options) ([]*try, []piece.Finding) {
 		if t == nil {
 			return nil, fs
 		}
-		t.findings = append(t.findings, piece.Finding{Level: piece.Info, Code: "lay:opened", Text: fmt.Sprintf("%s: nothing of it is cut double, so it is laid open.", upper(c.title()))})
+		t.findings = append(t.findings, piece.Found(piece.Info, "lay:opened", phrase.Of("%s: nothing of it is cut double, so it is laid open.", upper(c.title()))))
 		return []*try{t}, nil
 	}
 	if len(o.Held) > 0 {
