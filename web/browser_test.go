@@ -217,7 +217,15 @@ func tap(sel string) step {
 		if err != nil {
 			return fmt.Errorf("%s: %w", sel, err)
 		}
-		for _, e := range []input.DispatchTouchEventParams{{Type: "touchStart", TouchPoints: []*input.TouchPoint{{X: at[0], Y: at[1]}}}, {Type: "touchEnd", TouchPoints: []*input.TouchPoint{}}} {
+		_, err = tapAt(at[0], at[1])(ctx, t)
+		return err
+	})
+}
+
+// tapAt touches a place of the screen.
+func tapAt(x, y float64) step {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		for _, e := range []input.DispatchTouchEventParams{{Type: "touchStart", TouchPoints: []*input.TouchPoint{{X: x, Y: y}}}, {Type: "touchEnd", TouchPoints: []*input.TouchPoint{}}} {
 			if _, err := cdp.Call(ctx, t, input.DispatchTouchEvent, e); err != nil {
 				return err
 			}

@@ -14,7 +14,7 @@ func pagesOf(id string) []string {
 	for _, s := range stations {
 		out = append(out, "/jobs/"+id+"/"+s)
 	}
-	return append(out, "/jobs/"+id+"/table/front", "/jobs/"+id+"/lay/shell/widths", "/jobs/"+id+"/table/lay/shell")
+	return append(out, "/jobs/"+id+"/table/front", "/jobs/"+id+"/lay/shell/widths", "/jobs/"+id+"/table/lay/shell", "/jobs/"+id+"/design/front", "/jobs/"+id+"/design/front?a=c2&b=c3")
 }
 
 // name is a page's name without the job's.
@@ -24,6 +24,9 @@ func pageName(path string) string {
 	}
 	if strings.Contains(path, "/table/lay/") {
 		return "layout"
+	}
+	if i := strings.Index(path, "/design/"); i >= 0 {
+		return "taping" + strings.NewReplacer("/", "-", "?", "-", "&", "-").Replace(path[i+len("/design"):])
 	}
 	return path[strings.LastIndexByte(path, '/')+1:]
 }
