@@ -543,12 +543,15 @@ func allowed(moves []HandPlace, c *job.Result, cloth lay.Cloth) bool {
 			if s.Piece != m.Piece || s.Copy != m.Copy || s.Part != m.Part {
 				continue
 			}
-			if s.OnFold {
-				m.X = 0
-			}
 			for _, p := range s.Poses {
 				if p.Flipped == m.Flipped && math.Abs(math.Remainder(p.Turn-m.Turn, 360)) < 1e-3 {
 					m.Turn, good = p.Turn, true
+					if s.OnFold {
+						m.X = 0
+						if p.From > 0 { // the other fold of a tube
+							m.X = p.To
+						}
+					}
 				}
 			}
 		}

@@ -411,7 +411,7 @@
         x = near(x, q.snap[0], s.repeat[0]);
         y = near(y, q.snap[1], s.repeat[1]);
       }
-      if (q.onFold) x = 0;
+      if (q.onFold) x = q.pose.box.x1 > 1e-6 ? 0 : s.usable; // on the other fold of a tube
       return [x, y];
     }
     function nudge(q, dx, dy, many) {
