@@ -15,11 +15,8 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
-)
 
-const (
-	begin = "<!-- benchmarks, written by internal/bench: begin -->"
-	end   = "<!-- benchmarks: end -->"
+	"clothwright/internal/marked"
 )
 
 // aims are what the figures should stay under.
@@ -40,20 +37,12 @@ func main() {
 }
 
 func run(docs string, packages []string) error {
-	page, err := os.ReadFile(docs)
+	place, err := marked.Find(docs, "benchmarks", "internal/bench")
 	if err != nil {
 		return err
 	}
-	before, rest, ok := strings.Cut(string(page), begin)
-	if !ok {
-		return fmt.Errorf("%s has no line %s", docs, begin)
-	}
-	_, after, ok := strings.Cut(rest, end)
-	if !ok {
-		return fmt.Errorf("%s has no line %s", docs, end)
-	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s\n\n%s, %s/%s, GOMAXPROCS %d.\n\n| benchmark | a turn | memory | allocations | aim |\n|---|---:|---:|---:|---|\n", begin, runtime.Version(), runtime.GOOS, runtime.GOARCH, runtime.GOMAXPROCS(0))
+	fmt.Fprintf(&b, "%s, %s/%s, GOMAXPROCS %d.\n\n| benchmark | a turn | memory | allocations | aim |\n|---|---:|---:|---:|---|\n", runtime.Version(), runtime.GOOS, runtime.GOARCH, runtime.GOMAXPROCS(0))
 	for _, p := range packages {
 		out, err := exec.Command("go", "test", "-run", "^$", "-bench", ".", "-benchmem", "-benchtime", "1s", p).CombinedOutput()
 		if err != nil {
@@ -61,11 +50,7 @@ func run(docs string, packages []string) error {
 		}
 		table(&b, out)
 	}
-	b.WriteString("\n" + end)
-	if err := os.WriteFile(docs+".new", []byte(before+b.String()+after), 0o644); err != nil {
-		return err
-	}
-	return os.Rename(docs+".new", docs)
+	return place.Write(b.String())
 }
 
 // table turns the lines of `go test -bench` into rows.

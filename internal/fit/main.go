@@ -19,6 +19,7 @@ import (
 
 	"clothwright/draft"
 	"clothwright/garments"
+	"clothwright/internal/marked"
 	"clothwright/job"
 	"clothwright/piece"
 	"clothwright/tape"
@@ -34,11 +35,6 @@ func main() {
 	}
 }
 
-const (
-	begin = "<!-- drafted bodies, written by internal/fit: begin -->"
-	end   = "<!-- drafted bodies: end -->"
-)
-
 func run(data, docs string) error {
 	table, err := os.ReadFile(data)
 	if err != nil {
@@ -48,17 +44,9 @@ func run(data, docs string) error {
 	if err != nil {
 		return err
 	}
-	page, err := os.ReadFile(docs)
+	place, err := marked.Find(docs, "drafted bodies", "internal/fit")
 	if err != nil {
 		return err
-	}
-	before, rest, ok := strings.Cut(string(page), begin)
-	if !ok {
-		return fmt.Errorf("%s has no line %s", docs, begin)
-	}
-	_, after, ok := strings.Cut(rest, end)
-	if !ok {
-		return fmt.Errorf("%s has no line %s", docs, end)
 	}
 	src, _ := garments.Script("rib-zip-jacket")
 	g, err := draft.Load("rib-zip-jacket", "garments/rib-zip-jacket/draft.star", src)
@@ -66,7 +54,6 @@ func run(data, docs string) error {
 		return err
 	}
 	var out strings.Builder
-	out.WriteString(begin + "\n")
 	for _, ease := range []string{"trim", "regular", "roomy"} {
 		style, errs := g.Style(map[string]any{"ease": ease}, 0)
 		if len(errs) > 0 {
@@ -81,12 +68,7 @@ func run(data, docs string) error {
 		}
 		s.write(&out, ease, tally)
 	}
-	out.WriteString("\n" + end)
-	text := before + out.String() + after
-	if err := os.WriteFile(docs+".new", []byte(text), 0o644); err != nil {
-		return err
-	}
-	return os.Rename(docs+".new", docs)
+	return place.Write(out.String())
 }
 
 // column reads one column of the table by id.

@@ -28,6 +28,7 @@ import (
 	"syscall"
 	"time"
 
+	"clothwright/internal/marked"
 	"clothwright/lay/pack"
 )
 
@@ -148,6 +149,14 @@ func (s settings) run() error {
 	if err != nil {
 		return err
 	}
+	write := func(string) error { return nil }
+	if s.out != "-" {
+		place, err := marked.Find(s.out, "packing table", "internal/packbench")
+		if err != nil {
+			return err
+		}
+		write = place.Write
+	}
 	// Seeds come before instances, so that a call that was cut short has measured every instance equally often.
 	for seed := 1; seed <= s.seeds; seed++ {
 		for i := range all {
@@ -167,10 +176,8 @@ func (s settings) run() error {
 			all[i].runs = append(all[i].runs, r)
 			fmt.Printf("%-10s seed %d  first lay %.3f s  %s  published %.2f\n", name, seed, r.First, percents(r.Percent), all[i].best)
 		}
-		if s.out != "-" {
-			if err := writeBetween(s.out, s.table(all)); err != nil {
-				return err
-			}
+		if err := write(s.table(all)); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -262,11 +269,6 @@ func (s settings) now() time.Time {
 	return time.Unix(0, 0).Add(spent / time.Duration(s.workers))
 }
 
-const (
-	opening = "<!-- packing table: written by internal/packbench -->"
-	closing = "<!-- end of packing table -->"
-)
-
 func (s settings) table(all []instance) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "## Packing\n\nUtilisation in percent of width times length: mean and best of the runs of each instance, %d workers, at several\n", s.workers)
@@ -308,29 +310,4 @@ func (s settings) table(all []instance) string {
 		fmt.Fprintf(&b, "- %s: %s.\n", strings.Join(sources[k], ", "), k)
 	}
 	return b.String()
-}
-
-// writeBetween puts text between the markers of a file, or at its end with new
-// markers, and leaves the rest as it is.
-func writeBetween(name, text string) error {
-	old, err := os.ReadFile(name)
-	if err != nil && !os.IsNotExist(err) {
-		return err
-	}
-	body := string(old)
-	if body == "" {
-		body = "# Measurements\n"
-	}
-	block := opening + "\n" + text + closing + "\n"
-	from, to := strings.Index(body, opening), strings.Index(body, closing)
-	if from >= 0 && to > from {
-		body = body[:from] + block + strings.TrimPrefix(body[to+len(closing):], "\n")
-	} else {
-		body = strings.TrimRight(body, "\n") + "\n\n" + block
-	}
-	tmp := name + ".part"
-	if err := os.WriteFile(tmp, []byte(body), 0o644); err != nil {
-		return err
-	}
-	return os.Rename(tmp, name)
 }

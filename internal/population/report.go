@@ -3,35 +3,23 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"os"
 
 	"clothwright/body"
+	"clothwright/internal/marked"
 	"clothwright/internal/population/fit"
 	"clothwright/internal/population/heldout"
 	"clothwright/tape"
 )
 
-const (
-	begin = "<!-- held-out figures, written by internal/population: begin -->\n"
-	end   = "<!-- held-out figures: end -->\n"
-)
-
 // report writes the held-out figures between the marks of the page.
 func report(page string, people []fit.Person) error {
-	old, err := os.ReadFile(page)
+	place, err := marked.Find(page, "held-out figures", "internal/population")
 	if err != nil {
 		return err
 	}
-	i, j := bytes.Index(old, []byte(begin)), bytes.Index(old, []byte(end))
-	if i < 0 || j < i {
-		return fmt.Errorf("%s has no marks between which the figures go", page)
-	}
 	var b bytes.Buffer
-	b.Write(old[:i])
-	b.WriteString(begin)
 	figures(&b, people)
-	b.Write(old[j:])
-	return replace(page, b.Bytes())
+	return place.Write(b.String())
 }
 
 func percent(t heldout.Tally) string {
