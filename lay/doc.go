@@ -56,6 +56,12 @@
 // The grain line lies along the cloth. Without nap a piece may lie either way up, with nap all lie the same way. Cloth
 // may allow a tilt off the grain, never for a piece on the fold.
 //
+// # What a hand has laid
+//
+// [Options] may hold shapes where a hand has put them ([Held]); the search lays the others round them and moves none of them. [Shapes] are
+// the shapes that may be moved and the ways they may be turned, and [ByHand] judges a lay in which every shape is held: it has
+// its places even where they overlap, and findings of level stop that say so.
+//
 // # Same input, same bytes
 //
 // With a budget in steps (the default) and one worker the plan depends on nothing but its input; how fast the

@@ -11,6 +11,12 @@
 // Everything that is typed is kept as it was typed, right or wrong, at every change: a reload, a closed lid or a
 // stopped server loses nothing. A field that could not be sent yet stays in the browser's tab and is sent again.
 //
+// # Laying by hand
+//
+// On the lay's page a script of our own (static/lay.js) lets pieces be dragged, turned and locked and shows at once what overlaps. The server
+// judges every lay again, exactly, and keeps each shape's place ([KeptLay]); a lay that overlaps is kept too, says so, and is printed as not to be
+// cut. A search goes on from it round what is locked. The sheets, the record and the price are those of the lay that is kept.
+//
 // # What is guarded
 //
 // The server listens on this machine alone unless it is given a passphrase ([Lock]); then everybody signs in, and

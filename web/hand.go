@@ -15,6 +15,7 @@ import (
 	"sync"
 	"time"
 
+	"clothwright/curve"
 	"clothwright/job"
 	"clothwright/lay"
 	"clothwright/piece"
@@ -583,6 +584,63 @@ func (k *KeptLay) move(moves []HandPlace) {
 	if len(was) > 0 {
 		k.Undo = pushed(k.Undo, was)
 	}
+}
+
+// retake lays pieces that have changed where the hand had laid them, as far as their cloth lets them lie so; what is new is put behind them. What does
+// not fit any more is said of it.
+func (v *visit) retake(r *Record, c *cut, cloth lay.Cloth) error {
+	shapes, _ := lay.Shapes(worksOf(c.result), cloth, lay.Options{})
+	v.s.rest(r.ID, string(cloth.Material))
+	return v.s.store.Change(r.ID, func(now *Record) error {
+		k := now.Kept.Lays[string(cloth.Material)]
+		if len(k.Hand) == 0 || len(shapes) == 0 {
+			return errChanged
+		}
+		var hand []HandPlace
+		end := 0.0
+		var new []lay.Loose
+		for _, s := range shapes {
+			was, ok := k.placeOf(s)
+			if !ok {
+				new = append(new, s)
+				continue
+			}
+			hand = append(hand, was)
+			end = math.Max(end, was.Y+curve.Bounds(s.Outline...).Max.Y)
+		}
+		for _, s := range new {
+			b := curve.Bounds(s.Outline...)
+			q := HandPlace{Piece: s.Piece, Copy: s.Copy, Part: s.Part, Turn: s.Poses[0].Turn, Flipped: s.Poses[0].Flipped, X: thousandth(-b.Min.X), Y: thousandth(end - b.Min.Y + 10)}
+			if s.OnFold {
+				q.X = 0
+			}
+			end = q.Y + b.Max.Y
+			hand = append(hand, q)
+		}
+		k.Hand, k.HandOf, k.Undo = hand, signOf(c.result, cloth), nil
+		now.Kept.Lays[string(cloth.Material)] = k
+		return nil
+	})
+}
+
+// placeOf is where a shape lay by hand, in the nearest of the ways it may lie now.
+func (k *KeptLay) placeOf(s lay.Loose) (HandPlace, bool) {
+	for _, q := range k.Hand {
+		if q.Piece != s.Piece || q.Copy != s.Copy || q.Part != s.Part {
+			continue
+		}
+		best, least := s.Poses[0], math.Inf(1)
+		for _, p := range s.Poses {
+			if d := math.Abs(math.Remainder(p.Turn-q.Turn, 360)); p.Flipped == q.Flipped && d < least {
+				best, least = p, d
+			}
+		}
+		if q.Turn, q.Flipped = best.Turn, best.Flipped; s.OnFold {
+			q.X = 0
+		}
+		return q, true
+	}
+	return HandPlace{}, false
 }
 
 // takeBack undoes the last move; what is locked now stays so.

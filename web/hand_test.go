@@ -522,3 +522,55 @@ func TestLayingShutsNobodyOut(t *testing.T) {
 		}
 	}
 }
+
+// Where the pieces have changed the lay by hand does not count any more; it is kept, offered again, and judged anew. Half an inch longer in
+// the body: what lay tight overlaps, what lay behind everything does not.
+func TestALayByHandOfOtherPieces(t *testing.T) {
+	r, job := laidRoom(t)
+	c := newClient(t, r.url(""))
+	path := "/jobs/" + job.ID + "/lay/shell"
+	token := c.token(path)
+	rec, _ := r.folder.Load(job.ID)
+	cut, _ := r.server.cut(rec)
+	cloth, _, _ := clothOf(rec, cut.result, "shell")
+	plan, _ := r.planOfShell(job.ID)
+	var sleeve HandPlace
+	for _, q := range handPlaces(plan) {
+		if q.Piece == "sleeve" {
+			sleeve = q
+		}
+	}
+	c.send("POST", path+"/hand", form("token", token, "of", signOf(cut.result, cloth), "do", "place", "p", fmt.Sprintf("sleeve 0 0 %g 0 %g %g 1", sleeve.Turn, sleeve.X, 1800.0)), nil)
+	before, _ := r.handOf(job.ID, "sleeve")
+	if before.Y != 1800 || !before.Locked {
+		t.Fatalf("the sleeve lies at %+v", before)
+	}
+	offer := languages["en"].T("lay.hand.retake")
+	if _, page, _ := c.send("GET", path, "", nil); strings.Contains(page, offer) {
+		t.Error("nothing has changed, and the lay is offered again")
+	}
+	if err := r.folder.Change(job.ID, func(j *Record) error { j.Measures["body_length"] = Typed{Text: "26 1/2"}; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	if _, page, _ := c.send("GET", path, "", nil); !strings.Contains(page, offer) {
+		t.Error("the lay by hand is not offered again")
+	}
+	if status, _, _ := c.send("POST", path, form("token", token, "do", "retake"), nil); status != http.StatusSeeOther {
+		t.Errorf("laid again it is answered with %d", status)
+	}
+	after, _ := r.handOf(job.ID, "sleeve")
+	if after != before {
+		t.Errorf("the sleeve lay at %+v and lies at %+v", before, after)
+	}
+	again, _ := r.planOfShell(job.ID)
+	if (piece.Worst(again.Findings) == piece.Stop) != (again.Check() != nil) {
+		t.Errorf("the findings are %v, the check says %v", again.Findings, again.Check())
+	}
+	if err := r.folder.Change(job.ID, func(j *Record) error { j.Measures["body_length"] = Typed{Text: "26"}; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	// Changed back, it is the same lay once more when it is taken up.
+	c.send("POST", path, form("token", token, "do", "retake"), nil)
+	last, works := r.planOfShell(job.ID)
+	laytest.Judge(t, laytest.Case{Name: "changed back", Plan: last, Works: works})
+}

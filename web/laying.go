@@ -288,6 +288,7 @@ type layView struct {
 	Stops     []string // why it is not fit to cut
 	Hand      string   // what the script needs to move pieces; empty while the search runs
 	ByHand    bool     // the lay that is shown was made by hand, or goes on from one that was
+	Changed   bool     // there is a lay by hand of other pieces or other cloth
 	Legend    []legendRow
 	Box       string
 	Cloth     stroke
@@ -327,6 +328,8 @@ func (v *visit) viewOf(r *Record, c *cut, material string) (layView, bool) {
 		out.Running = !done
 		out.Tries = v.words.T("lay.tries", "n", itoa(rounds))
 	}
+	k := r.Kept.Lays[material]
+	out.Changed = !out.Running && len(k.Hand) > 0 && k.HandOf != signOf(c.result, cloth)
 	if plan == nil {
 		return out, true
 	}
@@ -461,6 +464,12 @@ func (v *visit) layDo() error {
 	case "start":
 		if wrong == "" {
 			v.s.begin(r, c, cloth)
+		}
+	case "retake":
+		if wrong == "" {
+			if err := v.retake(r, c, cloth); err != nil {
+				return err
+			}
 		}
 	case "stop":
 		v.s.rest(r.ID, material)

@@ -546,6 +546,7 @@
     });
 
     take(s.now, true);
+    for (const q of [...shapes.values()]) if (!q.ring) shapes.delete(q.key); // without a place there is nothing to move
     draw();
     // What this tab could not send before it was loaded again.
     let was = null;
