@@ -27,15 +27,7 @@ func rowers(t testing.TB) map[string]*Result {
 		if !bytes.Contains(src, []byte("\n[measures]")) {
 			continue // a house or a costing
 		}
-		j, err := Read(n, src, func(p string) ([]byte, error) { return os.ReadFile(filepath.Join(dir, p)) })
-		if err != nil {
-			t.Fatal(err)
-		}
-		r, err := j.Cut()
-		if err != nil {
-			t.Fatal(err)
-		}
-		out[filepath.Base(n)] = r
+		out[filepath.Base(n)] = example(t, strings.TrimSuffix(filepath.Base(n), ".toml"), "")
 	}
 	if len(out) < 8 {
 		t.Fatalf("%d demo jobs; eight rowers are wanted", len(out))

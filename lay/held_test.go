@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"clothwright/curve"
+	"clothwright/job/jobtest"
 	"clothwright/lay"
 	"clothwright/lay/laytest"
 	"clothwright/piece"
@@ -300,7 +301,7 @@ func TestShapesAreThoseThatAreLaid(t *testing.T) {
 
 // On cloth with a repeat what is held stays on it, off it is said, and the rest still matches.
 func TestHeldOnARepeat(t *testing.T) {
-	r := demo(t, "stroke")
+	r := jobtest.Example(t, "stroke")
 	works := []lay.Work{{Job: "stroke", Pattern: r.Pattern}}
 	c := shell()
 	c.Along, c.Across = 60, 40

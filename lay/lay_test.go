@@ -5,15 +5,13 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
 	"time"
 
 	"clothwright/curve"
-	"clothwright/job"
+	"clothwright/job/jobtest"
 	"clothwright/lay"
 	"clothwright/lay/laytest"
 	"clothwright/piece"
@@ -21,29 +19,10 @@ import (
 
 const inch = 25.4
 
-// demo drafts one of the examples.
-func demo(t testing.TB, name string) *job.Result {
-	t.Helper()
-	dir := "../examples/saltmarsh"
-	src, err := os.ReadFile(filepath.Join(dir, name+".toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := job.Read(name, src, func(p string) ([]byte, error) { return os.ReadFile(filepath.Join(dir, p)) })
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := j.Cut()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
 func workOf(t testing.TB, names ...string) []lay.Work {
 	var out []lay.Work
 	for _, n := range names {
-		out = append(out, lay.Work{Job: n, Pattern: demo(t, n).Pattern})
+		out = append(out, lay.Work{Job: n, Pattern: jobtest.Example(t, n).Pattern})
 	}
 	return out
 }
@@ -677,7 +656,7 @@ func TestCost(t *testing.T) {
 // The same input gives the same bytes, whatever else the machine does meanwhile.
 func TestSameBytesTwice(t *testing.T) {
 	read := func() []byte {
-		r := demo(t, "stroke")
+		r := jobtest.Example(t, "stroke")
 		if err := r.Lay(context.Background(), lay.Options{Steps: quick}); err != nil {
 			t.Fatal(err)
 		}

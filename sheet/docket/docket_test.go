@@ -11,6 +11,7 @@ import (
 
 	"clothwright/cost"
 	"clothwright/job"
+	"clothwright/job/jobtest"
 	"clothwright/piece"
 	"clothwright/sheet/bitmap"
 	"clothwright/sheet/drawing"
@@ -18,24 +19,6 @@ import (
 	"clothwright/sheet/pdf"
 	"clothwright/sheet/svg"
 )
-
-func drafted(t *testing.T, name string) *job.Result {
-	t.Helper()
-	const dir = "../../examples/saltmarsh/"
-	src, err := os.ReadFile(dir + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := job.Read(name, src, func(n string) ([]byte, error) { return os.ReadFile(dir + n) })
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := j.Cut()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
 
 func priced(t *testing.T, r *job.Result) *cost.Quote {
 	t.Helper()
@@ -62,7 +45,7 @@ func head(r *job.Result) Head {
 // sheets are all four sheets of one job.
 func sheets(t *testing.T, name string) map[string]*drawing.Drawing {
 	t.Helper()
-	r := drafted(t, name)
+	r := jobtest.Example(t, name)
 	q := priced(t, r)
 	out := map[string]*drawing.Drawing{}
 	put := func(name string, d *drawing.Drawing, err error) {
@@ -94,9 +77,9 @@ func TestSheets(t *testing.T) {
 		dir = keep
 	}
 	tool, err := exec.LookPath("pdftotext")
-	for _, name := range []string{"stroke.toml", "five.toml", "two.toml"} {
+	for _, name := range []string{"stroke", "five", "two"} {
 		all := sheets(t, name)
-		q := priced(t, drafted(t, name))
+		q := priced(t, jobtest.Example(t, name))
 		for which, want := range map[string][]string{
 			"quotation":    {"Quotation", "Rib-trimmed zip jacket", "Total", q.Currency.Format(q.Total), "Deposit", q.Currency.Format(q.Balance), "your own"},
 			"costing":      {"For the workroom alone", q.Currency.Bare(q.Cost), "Set the zip", "301", "assumed", q.Currency.Bare(q.Labour)},
@@ -107,7 +90,7 @@ func TestSheets(t *testing.T) {
 			if bad != nil {
 				t.Fatal(bad)
 			}
-			if again, _ := pdf.Bytes(sheets(t, name)[which]); name == "five.toml" && !bytes.Equal(b, again) {
+			if again, _ := pdf.Bytes(sheets(t, name)[which]); name == "five" && !bytes.Equal(b, again) {
 				t.Errorf("%s is not the same twice", which)
 			}
 			if n := len(all[which].Pages); n > 2 {
@@ -116,10 +99,10 @@ func TestSheets(t *testing.T) {
 			if len(b) > 300_000 {
 				t.Errorf("%s is %d bytes: too large to send in a message", which, len(b))
 			}
-			if name == "five.toml" {
+			if name == "five" {
 				pictures(t, which, all[which], b)
 			}
-			path := filepath.Join(dir, strings.TrimSuffix(name, ".toml")+"-"+which+".pdf")
+			path := filepath.Join(dir, name+"-"+which+".pdf")
 			if bad := os.WriteFile(path, b, 0o600); bad != nil {
 				t.Fatal(bad)
 			}
@@ -180,7 +163,7 @@ func pictures(t *testing.T, which string, d *drawing.Drawing, doc []byte) {
 
 // A stop is on every page.
 func TestStop(t *testing.T) {
-	r := drafted(t, "stroke.toml")
+	r := jobtest.Example(t, "stroke")
 	h := head(r)
 	h.Stop = "The cap is shorter than the armhole."
 	d, err := Docket(h, Matter{Pattern: r.Pattern, Code: "x"})

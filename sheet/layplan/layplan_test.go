@@ -12,6 +12,7 @@ import (
 
 	"clothwright/curve"
 	"clothwright/job"
+	"clothwright/job/jobtest"
 	"clothwright/lay"
 	"clothwright/lay/laytest"
 	"clothwright/piece"
@@ -22,24 +23,6 @@ import (
 )
 
 const inch = 25.4
-
-func demo(t testing.TB, name string) *job.Result {
-	t.Helper()
-	dir := "../../examples/saltmarsh"
-	src, err := os.ReadFile(filepath.Join(dir, name+".toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := job.Read(name, src, func(p string) ([]byte, error) { return os.ReadFile(filepath.Join(dir, p)) })
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := j.Cut()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
 
 // words are all words drawn on a layer.
 func words(items []drawing.Item) []string {
@@ -63,7 +46,7 @@ func sheetOf(r *job.Result, paper string, plans ...*lay.Plan) layplan.Job {
 func TestSheet(t *testing.T) {
 	var judged []laytest.Case
 	for _, name := range []string{"stroke", "six", "bow"} {
-		r := demo(t, name)
+		r := jobtest.Example(t, name)
 		if err := r.Lay(context.Background(), lay.Options{Steps: 1000}); err != nil {
 			t.Fatal(err)
 		}
@@ -139,7 +122,7 @@ func TestLongLay(t *testing.T) {
 	var works []lay.Work
 	var r *job.Result
 	for _, n := range []string{"stroke", "two", "six", "seven"} {
-		r = demo(t, n)
+		r = jobtest.Example(t, n)
 		works = append(works, lay.Work{Job: r.Job.Number, Pattern: r.Pattern})
 	}
 	c := lay.Cloth{Material: piece.Shell, Name: "shell cloth", Width: 45 * inch, Selvedge: inch / 2, Fold: lay.Lengthwise, Step: 36 * inch / 8}
@@ -173,7 +156,7 @@ func TestLongLay(t *testing.T) {
 
 // A job that must not be cut says so on every page, and so does a cloth that nothing fits on.
 func TestStop(t *testing.T) {
-	r := demo(t, "stroke")
+	r := jobtest.Example(t, "stroke")
 	works := []lay.Work{{Job: "x", Pattern: r.Pattern}}
 	c := lay.Cloth{Material: piece.Shell, Name: "ribbon", Width: 300, Fold: lay.Open, Step: 100}
 	plan, err := lay.Lay(context.Background(), works, c, lay.Options{Steps: 100})
@@ -202,7 +185,7 @@ func TestStop(t *testing.T) {
 
 // Same job, same bytes; and a reader outside finds the words (poppler's pdftotext).
 func TestSameBytesAndReadBack(t *testing.T) {
-	r := demo(t, "bow")
+	r := jobtest.Example(t, "bow")
 	if err := r.Lay(context.Background(), lay.Options{Steps: 500}); err != nil {
 		t.Fatal(err)
 	}
@@ -241,7 +224,7 @@ func TestSameBytesAndReadBack(t *testing.T) {
 
 // The comparison of widths says what does not fit and why.
 func TestTrials(t *testing.T) {
-	r := demo(t, "stroke")
+	r := jobtest.Example(t, "stroke")
 	trials, err := r.Widths(context.Background(), "shell", "12.50", []float64{36 * inch, 60 * inch}, lay.Options{Steps: 300})
 	if err != nil {
 		t.Fatal(err)
@@ -270,7 +253,7 @@ func TestTrials(t *testing.T) {
 }
 
 func BenchmarkSheet(b *testing.B) {
-	r := demo(b, "six")
+	r := jobtest.Example(b, "six")
 	if err := r.Lay(context.Background(), lay.Options{Steps: 500}); err != nil {
 		b.Fatal(err)
 	}
