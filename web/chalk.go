@@ -460,6 +460,7 @@ func (v *visit) chalkMove() error {
 			// The step that was read is sent along, so that a second press that was on its way does not skip one.
 			if v.form("from") == itoa(n+1) || v.form("from") == "" {
 				n++
+				now.remember("chalked", v.s.now())
 			}
 		case "back":
 			if v.form("from") == itoa(n+1) || v.form("from") == "" {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"sync"
 
+	"clothwright/body"
 	"clothwright/draft"
 	"clothwright/garments"
 	"clothwright/job"
@@ -125,7 +126,7 @@ type finding struct {
 	Text   string
 	Edges  string // the edges meant, parted by spaces
 	Pieces string
-	Field  string // the measure meant, else empty
+	Field  string // the field of the tape card that is meant, else empty
 	Lit    bool
 }
 
@@ -151,8 +152,15 @@ func findingsOf(r *job.Result, lit int) []finding {
 			}
 		}
 		one.Edges, one.Pieces = strings.Join(refs, " "), strings.Join(f.Pieces, " ")
-		if kind == "doubt" || kind == "estimated" || kind == "derived" {
-			one.Field = name
+		switch _, measured := body.Lookup(name); {
+		case kind == "doubt" || kind == "estimated" || kind == "derived":
+			if measured {
+				one.Field = "m-" + name
+			} else { // the card as a whole
+				one.Field = "age"
+			}
+		case f.Code == "print:letters":
+			one.Field = "client"
 		}
 		out = append(out, one)
 	}
@@ -167,6 +175,7 @@ type drafted struct {
 	Level    piece.Level
 	Problems []string
 	Missing  []field // measures without which there is nothing to show
+	Compared beside
 	lit      finding
 }
 
@@ -197,16 +206,23 @@ func (v *visit) draftFor(r *Record, lit int) (drafted, error) {
 		if card.Wrong > 0 {
 			d.Problems = []string{v.words.T("measure.wrong")}
 		}
-		return d, nil
+		var err error
+		d.Compared, err = v.compare(r, nil, tapeOf(r.Unit))
+		return d, err
 	}
 	c, err := v.s.cut(r)
 	if err != nil {
 		return drafted{}, err
 	}
 	if c.err != nil {
-		return drafted{Problems: problems(c.err)}, nil
+		compared, err := v.compare(r, nil, tapeOf(r.Unit))
+		return drafted{Problems: problems(c.err), Compared: compared}, err
 	}
-	d := drafted{Sketches: sketches(c.result.Pattern), Pieces: gallery(c.result.Pattern, v.words), Findings: findingsOf(c.result, lit), Level: c.result.Level}
+	compared, err := v.compare(r, c.result.Pattern, c.result.Job.House.Tape)
+	if err != nil {
+		return drafted{}, err
+	}
+	d := drafted{Sketches: sketchesOver(c.result.Pattern, compared), Pieces: galleryOver(c.result.Pattern, compared, v.words), Compared: compared, Findings: findingsOf(c.result, lit), Level: c.result.Level}
 	if lit >= 0 && lit < len(d.Findings) {
 		d.lit = d.Findings[lit]
 	}
@@ -274,4 +290,23 @@ func (v *visit) designSave() error {
 		return err
 	}
 	return v.show(designParts(v.chrome("", "design", r), choicesOf(g, r, v.words), d))
+}
+
+// Verdict is one line on what there is to know of the draft.
+func (d drafted) Verdict(w *Words) string {
+	n := 0
+	for _, f := range d.Findings {
+		if f.Level == piece.Warn || f.Level == piece.Stop {
+			n++
+		}
+	}
+	switch {
+	case d.Level == piece.Stop:
+		return w.T("findings.verdict.stop", "n", itoa(n))
+	case n == 1:
+		return w.T("findings.verdict.one")
+	case n > 1:
+		return w.T("findings.verdict.look", "n", itoa(n))
+	}
+	return w.T("findings.verdict.good")
 }

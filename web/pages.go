@@ -21,6 +21,7 @@ func (s *Server) pages() map[string]func(*visit) error {
 		"POST /jobs/{id}/measure":              (*visit).measureSave,
 		"GET /jobs/{id}/design":                (*visit).designPage,
 		"POST /jobs/{id}/design":               (*visit).designSave,
+		"POST /jobs/{id}/earlier":              (*visit).earlierDo,
 		"GET /jobs/{id}/design/{piece}":        (*visit).tapingPage,
 		"GET /jobs/{id}/lay":                   (*visit).layPage,
 		"GET /jobs/{id}/lay/{material}":        (*visit).layPage,

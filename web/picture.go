@@ -27,6 +27,7 @@ type view struct {
 	Name    string
 	Title   string
 	Cuts    string
+	Was     bool // what it was lies under it
 }
 
 // pathData writes a path as SVG has it, to a tenth of a millimetre.

@@ -116,6 +116,11 @@ func (v *visit) sheetFile() error {
 	}
 	for _, f := range files {
 		if f.Name == name {
+			if has(cutFrom, name) {
+				if err := v.moment(r, "printed"); err != nil {
+					return err
+				}
+			}
 			h := v.w.Header()
 			h.Set("Content-Type", paperKinds[extension(name)])
 			h.Set("Content-Length", fmt.Sprint(len(f.Bytes)))

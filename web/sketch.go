@@ -23,6 +23,9 @@ type sketch struct {
 	Left  []stroke // the half at the viewer's left, drawn mirrored
 	Right []stroke
 	Whole []stroke // over both
+
+	WasLeft, WasRight []stroke // what each half was
+
 	under []stroke // under both
 	box   curve.Rect
 }

@@ -44,6 +44,9 @@ type Kept struct {
 	Unit  string             `json:"unit,omitempty"`  // the tape used at the table, empty for the job's
 	Lays  map[string]KeptLay `json:"lays,omitempty"`  // by material: the best lay found
 
+	Earlier []Earlier `json:"earlier,omitempty"` // as it was at moments that matter, the oldest first
+	Compare string    `json:"compare,omitempty"` // which of them the design is compared with
+
 	Client  string             `json:"client,omitempty"`  // the code in the book of the client it was begun for. A code may be given anew once its client is forgotten: the name must agree too
 	Card    int64              `json:"card,omitempty"`    // the number in the book of the tape card it was begun with
 	Writing *Writing           `json:"writing,omitempty"` // it is no job but a tape card on its way into the book

@@ -44,7 +44,8 @@ type tapeBoard struct {
 	Marks   []taped
 	tape    tape.Tape
 	words   *Words
-	round   float64 // length of the seam line
+	round   float64      // length of the seam line
+	was     *piece.Piece // what it was, where it is compared and has changed
 }
 
 func edgeTitle(w *Words, name string) string { return w.Or("edge."+name, plainName(name)) }
@@ -343,6 +344,9 @@ func (b *tapeBoard) measure(q url.Values) taping {
 func (t *taping) draw() {
 	b := t.tapeBoard
 	t.View = pieceView(b.Piece, b.words)
+	if b.was != nil {
+		t.View.under(b.was, b.Piece.CutLine().Bounds().Pad(6))
+	}
 	unit := max(t.View.W, t.View.H) / 100 // of the picture, so that dots are of a size on every piece
 	small := func(p taped, class string) dot {
 		return dot{X: tenth(p.At.X), Y: tenth(p.At.Y), R: tenth(unit * 0.55), Class: class}
@@ -412,7 +416,13 @@ func (v *visit) tapingPage() error {
 	if p == nil {
 		return errNotFound
 	}
-	t := newBoard(p, result.Job.House.Tape, v.words).measure(v.r.URL.Query())
+	board := newBoard(p, result.Job.House.Tape, v.words)
+	compared, err := v.compare(r, result.Pattern, result.Job.House.Tape)
+	if err != nil {
+		return err
+	}
+	board.was = compared.over(p.Name)
+	t := board.measure(v.r.URL.Query())
 	for i := range result.Pattern.Pieces {
 		q := &result.Pattern.Pieces[i]
 		t.Pieces = append(t.Pieces, pieceLink{q.Name, v.words.Or("piece."+q.Name, q.Title), q == p})

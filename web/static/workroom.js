@@ -150,7 +150,7 @@
   }
   document.addEventListener("click", e => {
     const link = e.target.closest && e.target.closest("a.shows[data-edges]");
-    if (link) { e.preventDefault(); show(link); }
+    if (link && one("#picture")) { e.preventDefault(); show(link); }
   });
 
   // ---- At the table: keys and swipes go on and back, and the screen stays awake where the browser can keep it so.
