@@ -122,10 +122,12 @@ func (c *call) move(way string, dir curve.Point) (starlark.Value, error) {
 	return c.put(piece.Mark{Name: name, At: from.at.Add(dir.Mul(taped)), From: from.name, Way: way, Distance: taped, Exact: float64(d), Why: phrase.Said(why)})
 }
 
-// own refuses a mark of another piece: it lies on other cloth.
-func (c *call) own(m *mark) error {
-	if m.on != nil && m.on != c.on {
-		return c.fail("mark %q is on piece %q: measure from a mark of this piece", m.name, m.on.p.Name)
+// own refuses marks of another piece: they lie on other cloth.
+func (c *call) own(marks ...*mark) error {
+	for _, m := range marks {
+		if m.on != nil && m.on != c.on {
+			return c.fail("mark %q is on piece %q: measure from a mark of this piece", m.name, m.on.p.Name)
+		}
 	}
 	return nil
 }

@@ -86,10 +86,7 @@ func runMidway(c *call) (starlark.Value, error) {
 	if err := c.take("a", &a, "b", &b, "name?", &name, "why?", &why); err != nil {
 		return nil, err
 	}
-	if err := c.own(a); err != nil {
-		return nil, err
-	}
-	if err := c.own(b); err != nil {
+	if err := c.own(a, b); err != nil {
 		return nil, err
 	}
 	d := a.at.Dist(b.at) / 2
@@ -103,10 +100,7 @@ func runPlumb(c *call) (starlark.Value, error) {
 	if err := c.take("across_of", &a, "level_with", &b, "name?", &name, "why?", &why); err != nil {
 		return nil, err
 	}
-	if err := c.own(a); err != nil {
-		return nil, err
-	}
-	if err := c.own(b); err != nil {
+	if err := c.own(a, b); err != nil {
 		return nil, err
 	}
 	d := math.Abs(a.at.Y - b.at.Y)

@@ -31,30 +31,22 @@ func (b *book) cutList() {
 	f.Heading("Pieces", drawing.Heading, 20)
 	f.Table(j.pieceTable(f.W()))
 	f.Space(5)
-	if t := j.ribTable(f.W()); len(t.Rows) > 0 {
-		f.Heading("Ribs", drawing.Heading, 20)
-		f.Table(t)
-		f.Space(5)
-	}
-	if t := j.notionTable(f.W()); len(t.Rows) > 0 {
-		f.Heading("To buy by count", drawing.Heading, 15)
-		f.Table(t)
-		f.Space(5)
-	}
-	if t := j.measureTable(f.W()); len(t.Rows) > 0 {
-		f.Heading("Measures", drawing.Heading, 25)
-		f.Table(t)
-		f.Space(5)
-	}
-	if t := j.adjustTable(f.W()); len(t.Rows) > 0 {
-		f.Heading("Corrected for this body", drawing.Heading, 20)
-		f.Table(t)
-		f.Space(5)
-	}
-	if t := j.wornTable(f.W()); len(t.Rows) > 0 {
-		f.Heading("As it will be worn", drawing.Heading, 20)
-		f.Table(t)
-		f.Space(5)
+	for _, part := range []struct {
+		title string
+		keep  float64 // mm of it that stand on the same page as the title
+		table drawing.Table
+	}{
+		{"Ribs", 20, j.ribTable(f.W())},
+		{"To buy by count", 15, j.notionTable(f.W())},
+		{"Measures", 25, j.measureTable(f.W())},
+		{"Corrected for this body", 20, j.adjustTable(f.W())},
+		{"As it will be worn", 20, j.wornTable(f.W())},
+	} {
+		if len(part.table.Rows) > 0 {
+			f.Heading(part.title, drawing.Heading, part.keep)
+			f.Table(part.table)
+			f.Space(5)
+		}
 	}
 	if notes := j.level(piece.Info); len(notes) > 0 {
 		f.Heading("Notes", drawing.Heading, 10)

@@ -17,6 +17,7 @@ import (
 	"clothwright/lay"
 	"clothwright/lay/pack"
 	"clothwright/piece"
+	"clothwright/sheet/drawing"
 	"clothwright/sheet/layplan"
 	"clothwright/sheet/pdf"
 	"clothwright/sheet/svg"
@@ -222,15 +223,20 @@ func (c *widthsCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	bytes, err := pdf.Bytes(d)
-	if err != nil {
-		return err
-	}
-	if err := writeAll(c.Out, []job.Output{{Name: "lay-plan.pdf", Bytes: bytes}}); err != nil {
+	if err := writePlan(c.Out, d); err != nil {
 		return err
 	}
 	fmt.Fprintf(w.out, "written to %s\n", filepath.Join(c.Out, "lay-plan.pdf"))
 	return nil
+}
+
+// writePlan writes a drawn lay plan to a folder.
+func writePlan(dir string, d *drawing.Drawing) error {
+	bytes, err := pdf.Bytes(d)
+	if err != nil {
+		return err
+	}
+	return writeAll(dir, []job.Output{{Name: "lay-plan.pdf", Bytes: bytes}})
 }
 
 // widthsOf reads widths of cloth.
@@ -282,11 +288,7 @@ func (c *togetherCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	bytes, err := pdf.Bytes(d)
-	if err != nil {
-		return err
-	}
-	if err := writeAll(c.Out, []job.Output{{Name: "lay-plan.pdf", Bytes: bytes}}); err != nil {
+	if err := writePlan(c.Out, d); err != nil {
 		return err
 	}
 	alone := map[string]float64{}
