@@ -387,6 +387,7 @@ func (v *visit) cardWrite() error {
 	if err := v.bookCard(x, id); err != nil {
 		return v.again(err, (*visit).cardWritePage)
 	}
+	v.tell(v.words.T("told.card"))
 	return v.goTo(v.clientPath(x.ID) + "#cards")
 }
 

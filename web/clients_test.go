@@ -275,7 +275,7 @@ func TestNoAddressSaysAnything(t *testing.T) {
 	begin(r, s)
 	h := r.hand(t)
 	address := regexp.MustCompile(`(?:href|action|hx-post|hx-get|src)="([^"]*)"`)
-	good := regexp.MustCompile(`^(/static/[a-z]+\.[a-z]+|#[a-zA-Z0-9_.-]+|/?[a-z/-]*(/[a-z2-7]{26}|/[a-z2-7]{16})?(/[a-z]+)?(/[a-z2-7]{26})?(/against/[a-z2-7]{26})?(/[a-z]+)?|/room/[a-z-]+)$`)
+	good := regexp.MustCompile(`^(/static/[a-z]+\.[a-z]+|#[a-zA-Z0-9_.-]+|/?[a-z/-]*(/[a-z2-7]{26}|/[a-z2-7]{16})?(/[a-z]+)?(/[a-z2-7]{26})?(/against/[a-z2-7]{26})?(/[a-z]+)?|/room/tables/out/(clients|cards)\.csv)$`)
 	for _, p := range ledgerPages(r, s) {
 		page := h.get(p.path)
 		for _, m := range address.FindAllStringSubmatch(page, -1) {

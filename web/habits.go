@@ -11,7 +11,7 @@ import (
 
 // roomPages are the pages behind the room's door, in their order.
 var roomPages = []struct{ name, path string }{
-	{"room", "/room"}, {"money", "/money"}, {"cloth", "/cloth"}, {"shelf", "/shelf"}, {"times", "/times"},
+	{"room", "/room"}, {"money", "/money"}, {"cloth", "/cloth"}, {"shelf", "/shelf"}, {"times", "/times"}, {"tables", "/room/tables"},
 }
 
 // habits is how the room works.
@@ -135,6 +135,7 @@ func (v *visit) roomHours() error {
 	if err := v.setRoom(book.SetHours, strings.Join(parts, ", ")); err != nil {
 		return v.again(err, (*visit).roomPage)
 	}
+	v.tell(v.words.T("told.room"))
 	return v.goTo("/room")
 }
 
@@ -180,6 +181,7 @@ func (v *visit) roomClosed() error {
 	if err := v.setRoom(book.SetClosed, strings.Join(parts, ", ")); err != nil {
 		return v.again(err, (*visit).roomPage)
 	}
+	v.tell(v.words.T("told.room"))
 	return v.goTo("/room")
 }
 

@@ -25,6 +25,7 @@ func ledgerPages(r *room, s busy) []struct{ name, path string } {
 		{"shelf", "/shelf"},
 		{"times", "/times"},
 		{"room", "/room"},
+		{"tables", "/room/tables"},
 	}
 }
 

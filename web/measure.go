@@ -187,8 +187,10 @@ func sentence(s string) string {
 	if s == "" {
 		return ""
 	}
-	r := []rune(s)
-	s = strings.ToUpper(string(r[0])) + string(r[1:])
+	if word, _, _ := strings.Cut(s, " "); !strings.ContainsAny(strings.TrimSuffix(word, "."), "./_") { // the name of a file stays as it is
+		r := []rune(s)
+		s = strings.ToUpper(string(r[0])) + string(r[1:])
+	}
 	if !strings.ContainsAny(s[len(s)-1:], ".!?") {
 		s += "."
 	}

@@ -102,5 +102,6 @@ func (v *visit) pay() error {
 	if err != nil {
 		return v.again(err, (*visit).moneyPage)
 	}
+	v.tell(v.words.T("told.paid"))
 	return v.goTo("/money")
 }

@@ -52,6 +52,9 @@ type Server struct {
 	carding   sync.Mutex // held while a tape card goes from the store into the book
 	backing   sync.Mutex
 	noBackup  atomic.Pointer[error]
+	upload    chan struct{} // one table is taken in at a time: each takes memory
+	tellMu    sync.Mutex
+	told      map[string]string // by browser: what its next page says
 
 	lock   Lock
 	now    func() time.Time
@@ -81,6 +84,7 @@ func New(o Options) *Server {
 	sum := sha256.Sum256(append([]byte("signs of addresses "), s.key...))
 	s.signs, _ = aes.NewCipher(sum[:]) // a key of 32 bytes is always one
 	s.door = newDoor(s.now)
+	s.upload = make(chan struct{}, 1)
 	s.lays.turn = make(chan struct{}, 1)
 	s.routes = s.handler()
 	return s
@@ -177,15 +181,22 @@ func (s *Server) guarded(next http.Handler) http.Handler {
 				return
 			}
 		case http.MethodPost:
-			if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || kind != "application/x-www-form-urlencoded" {
+			kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
+			upload := isUpload(r, kind)
+			if err != nil || kind != "application/x-www-form-urlencoded" && !upload {
 				s.fail(w, r, http.StatusUnsupportedMediaType, "error.form")
 				return
 			}
-			if r.ContentLength > mostBody {
+			most := int64(mostBody)
+			if upload {
+				most += mostUpload
+				_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(2 * time.Minute))
+			}
+			if r.ContentLength > most {
 				s.fail(w, r, http.StatusRequestEntityTooLarge, "error.large")
 				return
 			}
-			r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+			r.Body = http.MaxBytesReader(w, r.Body, most)
 		default:
 			h.Set("Allow", "GET, HEAD, POST")
 			s.fail(w, r, http.StatusMethodNotAllowed, "error.method")
@@ -311,6 +322,18 @@ const languageCookie = "language"
 // lets no change pass without its form token.
 func (s *Server) visited(w http.ResponseWriter, r *http.Request, h func(*visit) error) {
 	v := &visit{s: s, w: w, r: r, words: s.wordsOf(r), id: visitOf(r)}
+	if r.Method == http.MethodPost && r.URL.Path == uploadPath { // a large body is read of nobody who has not signed in
+		if s.lock != "" && !s.door.in(v.id) {
+			v.refuse(refusal{http.StatusUnauthorized, "error.door"})
+			return
+		}
+		select {
+		case s.upload <- struct{}{}:
+			defer func() { <-s.upload }()
+		case <-r.Context().Done():
+			return
+		}
+	}
 	if err := v.enter(); err != nil {
 		v.refuse(err)
 		return
@@ -333,12 +356,8 @@ func (s *Server) visited(w http.ResponseWriter, r *http.Request, h func(*visit) 
 // enter reads the form of a change and checks its token; a new browser gets its cookie.
 func (v *visit) enter() error {
 	if v.r.Method == http.MethodPost {
-		if err := v.r.ParseForm(); err != nil {
-			var large *http.MaxBytesError
-			if errors.As(err, &large) {
-				return errLarge
-			}
-			return errMangled
+		if err := v.readForm(); err != nil {
+			return err
 		}
 		token := v.r.PostForm.Get("token")
 		if token == "" {
@@ -418,6 +437,7 @@ type chrome struct {
 
 	Whose  int64      // the row in the book of the job's client, 0 for none
 	Ledger bool       // there is a book beside the jobs
+	Told   string     // what the page before has to say
 	Wrong  string     // why the change that was sent could not be made
 	Typed  url.Values // what was typed then
 	signed func(kind string, id int64) string
@@ -435,7 +455,7 @@ func (v *visit) chrome(title, here string, job *Record) chrome {
 		}
 	}
 	return chrome{Words: v.words, Title: title, Whose: whose, Token: v.s.token(v.id), Job: job, Here: here, Door: v.s.lock != "", Path: path,
-		Ledger: v.s.book != nil || v.s.bookFault != nil, Wrong: v.wrong, Typed: v.typed, signed: v.s.signed}
+		Ledger: v.s.book != nil || v.s.bookFault != nil, Told: v.heard(), Wrong: v.wrong, Typed: v.typed, signed: v.s.signed}
 }
 
 // show answers with a page or a part of one.

@@ -209,5 +209,6 @@ func (v *visit) timeRecord() error {
 	if err != nil {
 		return v.again(err, (*visit).timesPage)
 	}
+	v.tell(v.words.T("told.time"))
 	return v.goTo("/times")
 }
