@@ -13,10 +13,10 @@ import (
 type Card struct {
 	ID       int64
 	ClientID int64
-	Taken    string // the day
-	By       string // who held the tape
-	Figure   string // "women", "men", "child" or empty
-	Age      float64
+	Taken    string    // the day
+	By       string    // who held the tape
+	Figure   string    // "women", "men", "child" or empty
+	Age      float64   // years, 0 when not stated
 	Measures []Measure // by name
 	Corrects int64     // the card it corrects, 0 for none
 	Note     string

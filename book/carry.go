@@ -22,7 +22,7 @@ type JobFile struct {
 	Garment  string
 	House    string // the name the file calls the house file by; empty for the standard house
 	Figure   string
-	Age      float64
+	Age      float64 // years, 0 when not stated
 	Unit     string
 	Table    string // the size table and the size in it, for a stock size
 	Size     string

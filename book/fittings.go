@@ -191,7 +191,7 @@ func (p *Pin) now() {
 // Adjustment is what the fittings so far have taught for one measure of a client's garment.
 type Adjustment struct {
 	Measure string
-	MM      float64
+	MM      float64  // added to what the card says; degrees for an angle
 	Said    []string // the pins it is the sum of, with their day
 }
 

@@ -301,7 +301,7 @@ type Goods struct {
 	Day       string
 	What      string
 	Length    float64 // mm
-	Width     float64
+	Width     float64 // mm
 	Condition string
 	Note      string
 	Left      float64 // mm not yet out

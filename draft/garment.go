@@ -43,9 +43,9 @@ type Option struct {
 	Choices []string // for a choice
 	Default string   // for a choice
 	Length  float64  // default, mm
-	Least   float64
-	Most    float64
-	Yes     bool // default of a yes
+	Least   float64  // mm, of a length
+	Most    float64  // mm, of a length
+	Yes     bool     // default of a yes
 }
 
 // Error is a mistake in a script, with the place, or the script's own refusal.

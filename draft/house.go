@@ -26,32 +26,32 @@ type House struct {
 // RibHabit is how one rib is cut against the seam it is sewn to.
 type RibHabit struct {
 	Ratio float64 // rib length over seam length
-	Least float64
-	Most  float64
+	Least float64 // a script may lower the ratio to this, where it must
+	Most  float64 // or raise it to this
 }
 
 // Cloth is one cloth as it lies in the shop or on the shelf.
 type Cloth struct {
 	Material string
 	Name     string
-	Width    float64
+	Width    float64 // mm, selvedge to selvedge
 	Selvedge float64 // mm along each edge that cannot be used
 	Fold     string  // "lengthwise", "part-single", "open", "crosswise", "tubular"
 	Doubled  float64 // of cloth with one part single: how far from the fold the edge of the selvedge folded over lies; 0 for what the pieces need
 	Nap      bool    // every piece runs the same way
-	Step     float64 // the shop sells by this length
+	Step     float64 // the shop sells by this length, mm
 	Price    string  // per metre, exact decimal, in the house's currency; empty when not stated
 
-	RepeatLong, RepeatWide float64 // of stripes or checks, along and across the cloth; 0 for none
-	Gap                    float64 // to leave between two cuts; 0 for the lay's own
+	RepeatLong, RepeatWide float64 // mm, of stripes or checks, along and across the cloth; 0 for none
+	Gap                    float64 // mm to leave between two cuts; 0 for the lay's own
 	Tilt                   float64 // degrees off the grain that are allowed
 	ShrinkLong, ShrinkWide float64 // parts of length and width that washing takes: 0.04 is 4 in 100
 	WashFirst              bool    // washed before it is cut; else the pieces are cut larger
 	Flaws                  []Flaw
-	Remnant                float64 // the length there is of it, 0 for cloth bought by length
+	Remnant                float64 // mm, the length there is of it; 0 for cloth bought by length
 }
 
-// Flaw is a place not to cut from: x from the left selvedge's inner edge, y from the cloth's end.
+// Flaw is a place not to cut from, in mm: x from the left selvedge's inner edge, y from the cloth's end.
 type Flaw struct{ X, Y, Wide, Long float64 }
 
 // Allowance is what the house adds outside a kind of edge.

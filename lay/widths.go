@@ -14,7 +14,7 @@ var Widths = []float64{914.4, 1143, 1371.6, 1524}
 
 // Trial is one row of the comparison of widths: the same pieces on cloth of this width laid this way.
 type Trial struct {
-	Width float64
+	Width float64 // mm, selvedge to selvedge
 	Fold  Fold
 	Plan  *Plan
 	Cost  string // of the length to buy, in the currency of the price; empty when no price is known or it does not fit

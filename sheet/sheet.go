@@ -47,9 +47,9 @@ type Job struct {
 // Measure is one measure of the body as it was used.
 type Measure struct {
 	Title string
-	MM    float64
-	Text  string // what to print; when empty, MM as the tape says it
-	From  string // "given", "estimated" or "derived"
+	MM    float64 // degrees for an angle
+	Text  string  // what to print; when empty, MM as the tape says it
+	From  string  // "given", "estimated" or "derived"
 }
 
 // words is what a sheet prints for the measure.

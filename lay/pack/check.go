@@ -13,6 +13,7 @@ type Fault struct {
 	Text  string
 }
 
+// Error is the sentence, with the piece in front when it is one's.
 func (f Fault) Error() string {
 	if f.Piece == "" {
 		return f.Text
@@ -23,6 +24,7 @@ func (f Fault) Error() string {
 // Faults are all mistakes found in a problem, in the order of its pieces.
 type Faults []Fault
 
+// Error is one sentence a line.
 func (fs Faults) Error() string {
 	lines := make([]string, len(fs))
 	for i, f := range fs {

@@ -111,7 +111,7 @@ type Place struct {
 	Copy    int     // 0 up to the quantity less one
 	Turn    float64 // degrees
 	Flipped bool
-	X, Y    float64
+	X, Y    float64 // where the outline's origin lies, in the unit of the problem
 }
 
 // Lay is a full set of places.

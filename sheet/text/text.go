@@ -54,9 +54,9 @@ type Run struct {
 
 // Line is a laid-out line of words.
 type Line struct {
-	Runs  []Run // from left to right
-	Width float64
-	RTL   bool // the line as a whole reads from right to left
+	Runs  []Run   // from left to right
+	Width float64 // mm, from the start of the first run to the end of the last
+	RTL   bool    // the line as a whole reads from right to left
 }
 
 // Heights of DejaVu Sans as fractions of the em: of its H and x, and from its hhea table.
