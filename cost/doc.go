@@ -18,6 +18,18 @@
 //     costs that price times its pieces, so the price a piece and the total agree.
 //  4. The balance is the total less the deposit, never a percentage of its own.
 //
+// # Several garments laid together
+//
+// [WorkTogether] prices a [Run]: garments of their own sizes and styles whose pieces are laid on one length of each cloth. Each has
+// a price of its own, and the run's figures are the sums of theirs:
+//
+//  1. A cloth is bought once, and its line is rounded once. What it costs, and its length, is shared by the area that is cut for each garment
+//     of that cloth, within the cut lines. Each gets its exact part rounded down, and the smallest units that are left go one by one to those
+//     whose part was rounded down most, the first first (largest remainders), so the parts add up.
+//  2. What is done once for a run, as setting the room up, is shared alike, to the hundredth of a minute, in the same way.
+//  3. Zip, thread, trims and the rest of the work are each garment's own; so are its overhead, its price (rounded up to the step),
+//     discount, tax and deposit, by the rules above.
+//
 // # Margin and markup
 //
 // A margin is the part of the price, before tax, that is left over the cost: price = cost / (1 - margin). A markup is put

@@ -44,6 +44,11 @@ type Order struct {
 	Ask      *Money            // a price a piece that was agreed by other means; nil to work it out
 	Discount *Money            // percent; nil for the house's
 	Deposit  *Money            // percent; nil for the house's
+
+	// A garment of a run that is laid together; see [WorkTogether].
+	Given []Line // its part of the cloth, instead of Cloths
+	Among int    // among how many garments what is done once for a run is shared; 0 and 1 are alike
+	Nth   int    // which of them it is, from 0
 }
 
 // Group is which part of the cost a line belongs to.
@@ -65,6 +70,7 @@ type Line struct {
 	Price    string // of one, with its unit; empty where there is none
 	From     Source // of an operation's minutes, else empty
 	Amount   Money  // rounded
+	Given    bool   // its amount was handed in, as a part of what is bought for a run
 }
 
 // Quote is a garment, or a run of one, with its cost and its price.
@@ -121,6 +127,7 @@ func Work(rates *Rates, o Order) (*Quote, error) {
 			return nil, fmt.Errorf("%s %% is found; 0 to 100 is allowed for a discount or a deposit", p)
 		}
 	}
+	q.Lines = append(q.Lines, o.Given...)
 	q.materials(rates, &o)
 	q.labour(rates, &o)
 	q.overhead(rates)
@@ -157,27 +164,7 @@ var yard = decimal.RequireFromString("0.9144") // metres; international yard, ex
 func (q *Quote) materials(rates *Rates, o *Order) {
 	n := decimal.NewFromInt(int64(o.Pieces))
 	for _, c := range o.Cloths {
-		m := metres(c.Bought)
-		what := upper(c.Name)
-		if what == "" {
-			what = upper(c.Material)
-		}
-		if c.Own {
-			q.add(Materials, what+", the client's own", m.StringFixed(2)+" m", "", Money{})
-			continue
-		}
-		p, ok := rates.clothPrice(c)
-		if !ok {
-			q.find(piece.Warn, "cost:no-price", phrase.Of("No price is stated for %s (%s): %s m of it is not in the cost.", what, c.Material, m.StringFixed(2)))
-			q.add(Materials, what+", no price stated", m.StringFixed(2)+" m", "", Money{})
-			continue
-		}
-		if p.Per == "yd" {
-			yards := m.DivRound(yard, 4)
-			q.add(Materials, what, trim(yards)+" yd", q.Currency.Bare(p.Price)+" a yd", yards.Mul(p.Price))
-			continue
-		}
-		q.add(Materials, what, metreWords(m), plainPrice(q.Currency, p.Price)+" a m", m.Mul(p.Price))
+		q.cloth(rates, c)
 	}
 	for _, z := range o.Notions {
 		count := decimal.NewFromInt(int64(z.Count)).Mul(n)
@@ -200,6 +187,31 @@ func (q *Quote) materials(rates *Rates, o *Order) {
 		count := t.Count.Mul(n)
 		q.add(Materials, upper(t.What), count.String(), plainPrice(q.Currency, t.Each)+" each", t.Each.Mul(count))
 	}
+}
+
+// cloth adds the line of a length of cloth.
+func (q *Quote) cloth(rates *Rates, c Cloth) {
+	m := metres(c.Bought)
+	what := upper(c.Name)
+	if what == "" {
+		what = upper(c.Material)
+	}
+	if c.Own {
+		q.add(Materials, what+", the client's own", m.StringFixed(2)+" m", "", Money{})
+		return
+	}
+	p, ok := rates.clothPrice(c)
+	if !ok {
+		q.find(piece.Warn, "cost:no-price", phrase.Of("No price is stated for %s (%s): %s m of it is not in the cost.", what, c.Material, m.StringFixed(2)))
+		q.add(Materials, what+", no price stated", m.StringFixed(2)+" m", "", Money{})
+		return
+	}
+	if p.Per == "yd" {
+		yards := m.DivRound(yard, 4)
+		q.add(Materials, what, trim(yards)+" yd", q.Currency.Bare(p.Price)+" a yd", yards.Mul(p.Price))
+		return
+	}
+	q.add(Materials, what, metreWords(m), plainPrice(q.Currency, p.Price)+" a m", m.Mul(p.Price))
 }
 
 func (r *Rates) clothPrice(c Cloth) (ClothPrice, bool) {
@@ -226,8 +238,11 @@ func (q *Quote) labour(rates *Rates, o *Order) {
 		if from == Guessed {
 			guessed++
 		}
-		if !once {
+		switch {
+		case !once:
 			m = m.Mul(n)
+		case o.Among > 1: // once for the run, shared to the hundredth of a minute
+			m = apportion(m, 2, make([]int64, o.Among))[o.Nth]
 		}
 		q.Minutes = q.Minutes.Add(m)
 		q.Lines = append(q.Lines, Line{Group: Labour, What: op.Do, Stitch: op.Stitch, Quantity: trim(m) + " min", Price: plainPrice(q.Currency, rates.Hour) + " an hour", From: from,
@@ -325,21 +340,32 @@ func (q *Quote) Client() []ClientLine {
 	out := []ClientLine{{What: what, Amount: c.Format(q.Goods)}}
 	for _, l := range q.Lines {
 		if strings.HasSuffix(l.What, ", the client's own") {
-			out = append(out, ClientLine{What: l.What[:len(l.What)-len(", the client's own")] + ", your own, " + l.Quantity, Amount: c.Format(Money{})})
+			out = append(out, ClientLine{What: ownWords(l), Amount: c.Format(Money{})})
 		}
 	}
-	if !q.Discount.IsZero() {
-		out = append(out, ClientLine{What: "Discount, " + trim(q.DiscountPer) + " %", Amount: c.Format(q.Discount.Neg())})
+	return append(out, totals(c, q, q.Discount, q.Net, q.Tax, q.Total, q.Deposit, q.Balance)...)
+}
+
+// ownWords is a line of the client's own cloth as the client reads it.
+func ownWords(l Line) string {
+	return strings.TrimSuffix(l.What, ", the client's own") + ", your own, " + l.Quantity
+}
+
+// totals are the lines of a quotation below its goods; q says how discount and tax are reckoned.
+func totals(c Currency, q *Quote, discount, net, tax, total, deposit, balance Money) []ClientLine {
+	var out []ClientLine
+	if !discount.IsZero() {
+		out = append(out, ClientLine{What: "Discount, " + trim(q.DiscountPer) + " %", Amount: c.Format(discount.Neg())})
 	}
 	if q.TaxPer.IsPositive() && !q.TaxInside {
-		out = append(out, ClientLine{What: "Before " + q.TaxName, Amount: c.Format(q.Net)}, ClientLine{What: q.TaxName + ", " + trim(q.TaxPer) + " %", Amount: c.Format(q.Tax)})
+		out = append(out, ClientLine{What: "Before " + q.TaxName, Amount: c.Format(net)}, ClientLine{What: q.TaxName + ", " + trim(q.TaxPer) + " %", Amount: c.Format(tax)})
 	}
-	out = append(out, ClientLine{What: "Total", Amount: c.Format(q.Total), Sum: true})
+	out = append(out, ClientLine{What: "Total", Amount: c.Format(total), Sum: true})
 	if q.TaxPer.IsPositive() && q.TaxInside {
-		out = append(out, ClientLine{What: "of which " + q.TaxName + ", " + trim(q.TaxPer) + " %", Amount: c.Format(q.Tax)})
+		out = append(out, ClientLine{What: "of which " + q.TaxName + ", " + trim(q.TaxPer) + " %", Amount: c.Format(tax)})
 	}
-	if !q.Deposit.IsZero() {
-		out = append(out, ClientLine{What: "Deposit, to begin", Amount: c.Format(q.Deposit)}, ClientLine{What: "Balance, when it is handed over", Amount: c.Format(q.Balance)})
+	if !deposit.IsZero() {
+		out = append(out, ClientLine{What: "Deposit, to begin", Amount: c.Format(deposit)}, ClientLine{What: "Balance, when it is handed over", Amount: c.Format(balance)})
 	}
 	return out
 }

@@ -120,6 +120,13 @@ func Confirm(ctx context.Context, b *book.Book, number string) (*Confirmation, e
 	}
 	a := docket.Agreement{Style: r.Sheet().StyleWords, Sizes: sizes(r), Prices: prices, Due: j.Due, Pattern: r.Pattern,
 		Terms: []string{"A change after signing makes a new sheet, and may change price and day. Cut cloth cannot be uncut."}}
+	kept, err := wordsOf(q)
+	if err != nil {
+		return nil, err
+	}
+	if kept.Run != nil {
+		a.Terms = append(a.Terms, together(kept.Run.Jobs))
+	}
 	goods, err := goodsFor(ctx, b, j, true)
 	if err != nil {
 		return nil, err

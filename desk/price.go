@@ -30,42 +30,59 @@ func (p Pricing) Work(rates *cost.Rates, r *job.Result, cloths []cost.Cloth, rec
 	for i := range o.Cloths {
 		o.Cloths[i].Bought *= float64(p.Pieces)
 	}
-	for _, own := range p.Own {
-		found := false
-		for i := range o.Cloths {
-			if o.Cloths[i].Material == own {
-				o.Cloths[i].Own, found = true, true
-			}
-		}
-		if !found {
-			return nil, mistake("the job has no %s that the client could bring", own)
-		}
+	if err := p.own(o.Cloths); err != nil {
+		return nil, err
 	}
-	for _, f := range []struct {
-		said string
-		name string
-		into **cost.Money
-	}{{p.Ask, "ask", &o.Ask}, {p.Discount, "discount", &o.Discount}, {p.Deposit, "deposit", &o.Deposit}} {
-		if f.said == "" {
-			continue
-		}
-		m, err := rates.Currency.ParseMoney(f.said)
-		if f.name != "ask" && err != nil { // a percentage has digits of its own
-			m, err = cost.Percentage(f.said)
-		}
-		if err != nil {
-			return nil, &Fault{Field: f.name, Text: err.Error()}
-		}
-		if m.IsNegative() {
-			return nil, &Fault{Field: f.name, Text: f.said + " is below nought"}
-		}
-		*f.into = &m
+	var err error
+	if o.Ask, o.Discount, o.Deposit, err = p.values(rates.Currency); err != nil {
+		return nil, err
 	}
 	q, err := cost.Work(rates, o)
 	if err != nil {
 		return nil, mistake("%s", err)
 	}
 	return q, nil
+}
+
+// own marks the cloths that the client brings.
+func (p Pricing) own(cloths []cost.Cloth) error {
+	for _, own := range p.Own {
+		found := false
+		for i := range cloths {
+			if cloths[i].Material == own {
+				cloths[i].Own, found = true, true
+			}
+		}
+		if !found {
+			return mistake("the job has no %s that the client could bring", own)
+		}
+	}
+	return nil
+}
+
+// values reads what was said of the price; nil is what was not.
+func (p Pricing) values(cur cost.Currency) (ask, discount, deposit *cost.Money, err error) {
+	for _, f := range []struct {
+		said string
+		name string
+		into **cost.Money
+	}{{p.Ask, "ask", &ask}, {p.Discount, "discount", &discount}, {p.Deposit, "deposit", &deposit}} {
+		if f.said == "" {
+			continue
+		}
+		m, err := cur.ParseMoney(f.said)
+		if f.name != "ask" && err != nil { // a percentage has digits of its own
+			m, err = cost.Percentage(f.said)
+		}
+		if err != nil {
+			return nil, nil, nil, &Fault{Field: f.name, Text: err.Error()}
+		}
+		if m.IsNegative() {
+			return nil, nil, nil, &Fault{Field: f.name, Text: f.said + " is below nought"}
+		}
+		*f.into = &m
+	}
+	return ask, discount, deposit, nil
 }
 
 // PriceSheets are the quotation for the client and the costing for the maker, as PDF.
@@ -127,6 +144,7 @@ type keptWords struct {
 	Record cost.Record       `json:"record"`
 	With   *Pricing          `json:"with,omitempty"`
 	Times  []cost.Average    `json:"times,omitempty"`
+	Run    *run              `json:"run,omitempty"` // what it was priced together with
 }
 
 // plain says that it is one piece, as the costing file says.
@@ -137,18 +155,7 @@ func (p Pricing) plain() bool {
 // Price works out a job's price from its newest draft, the times recorded so far, and a costing file: the room's where costing is
 // nil. Name is how errors call a costing file that is given.
 func Price(ctx context.Context, b *book.Book, number, name string, costing []byte, p Pricing) (*Priced, error) {
-	if costing == nil {
-		var ok bool
-		var err error
-		if costing, ok, err = b.SettingFile(ctx, book.SetCosting); err != nil {
-			return nil, err
-		}
-		if !ok {
-			return nil, &Fault{Code: NoCosting, Text: "the room has no costing file yet; clothwright book room --costing FILE keeps one"}
-		}
-		name = "the room's costing file"
-	}
-	rates, err := cost.Read(name, costing)
+	costing, rates, err := ratesOf(ctx, b, name, costing)
 	if err != nil {
 		return nil, err
 	}
@@ -156,15 +163,11 @@ func Price(ctx context.Context, b *book.Book, number, name string, costing []byt
 	if err != nil {
 		return nil, err
 	}
-	averages, err := b.Averages(ctx)
+	times, err := timesOf(ctx, b)
 	if err != nil {
 		return nil, err
 	}
-	var times []cost.Average
-	for _, a := range averages {
-		times = append(times, cost.Average{Starts: a.Operation, Minutes: decimal.NewFromInt(a.Minutes), Times: a.Jobs})
-	}
-	out, err := reckon(ctx, b, j, d, r, rates, p, times)
+	out, err := reckon(ctx, b, j, d, r, rates, p, times, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -177,9 +180,40 @@ func Price(ctx context.Context, b *book.Book, number, name string, costing []byt
 	if err != nil {
 		return nil, err
 	}
-	out.keep = book.Quoted{Draft: d.N, Currency: q.Currency.Code, Total: q.Currency.Minor(q.Total), Deposit: q.Currency.Minor(q.Deposit),
-		Minutes: q.Minutes.Ceil().IntPart(), Words: string(words), Costing: costing}
+	out.keep = quoted(q, d, string(words), costing)
 	return out, nil
+}
+
+// quoted is a price as the book keeps it.
+func quoted(q *cost.Quote, d book.Draft, words string, costing []byte) book.Quoted {
+	return book.Quoted{Draft: d.N, Currency: q.Currency.Code, Total: q.Currency.Minor(q.Total), Deposit: q.Currency.Minor(q.Deposit),
+		Minutes: q.Minutes.Ceil().IntPart(), Words: words, Costing: costing}
+}
+
+// ratesOf reads a costing file, the room's where none is given.
+func ratesOf(ctx context.Context, b *book.Book, name string, costing []byte) ([]byte, *cost.Rates, error) {
+	if costing == nil {
+		var ok bool
+		var err error
+		if costing, ok, err = b.SettingFile(ctx, book.SetCosting); err != nil {
+			return nil, nil, err
+		}
+		if !ok {
+			return nil, nil, &Fault{Code: NoCosting, Text: "the room has no costing file yet; clothwright book room --costing FILE keeps one"}
+		}
+		name = "the room's costing file"
+	}
+	rates, err := cost.Read(name, costing)
+	return costing, rates, err
+}
+
+// timesOf are the times that were recorded on the room's jobs so far.
+func timesOf(ctx context.Context, b *book.Book) (times []cost.Average, err error) {
+	averages, err := b.Averages(ctx)
+	for _, a := range averages {
+		times = append(times, cost.Average{Starts: a.Operation, Minutes: decimal.NewFromInt(a.Minutes), Times: a.Jobs})
+	}
+	return times, err
 }
 
 // own looks whether the client brought as much cloth as what they bring takes.
@@ -249,7 +283,7 @@ func Reckoned(ctx context.Context, b *book.Book, j book.Job, q book.Quoted) (*Pr
 	if words.With != nil {
 		with = *words.With
 	}
-	p, err := reckon(ctx, b, j, d, r, rates, with, words.Times)
+	p, err := reckon(ctx, b, j, d, r, rates, with, words.Times, words.Run)
 	if err != nil {
 		return nil, err
 	}
@@ -260,14 +294,20 @@ func Reckoned(ctx context.Context, b *book.Book, j book.Job, q book.Quoted) (*Pr
 	return p, nil
 }
 
-// reckon prices a draft.
-func reckon(ctx context.Context, b *book.Book, j book.Job, d book.Draft, r *job.Result, rates *cost.Rates, with Pricing, times []cost.Average) (*Priced, error) {
+// reckon prices a draft, as its part of a run where it is part of one.
+func reckon(ctx context.Context, b *book.Book, j book.Job, d book.Draft, r *job.Result, rates *cost.Rates, with Pricing, times []cost.Average, part *run) (*Priced, error) {
 	cloths, err := Cloths(d, r)
 	if err != nil {
 		return nil, err
 	}
 	p := &Priced{Job: j, result: r}
-	if p.Quote, err = with.Work(rates, r, cloths, times); err != nil {
+	if part != nil {
+		cloths = part.Cloths
+		p.Quote, err = with.part(rates, r, part, times)
+	} else {
+		p.Quote, err = with.Work(rates, r, cloths, times)
+	}
+	if err != nil {
 		return nil, err
 	}
 	if p.head, err = headIn(ctx, b, r, rates.Name); err != nil {

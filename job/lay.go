@@ -57,7 +57,8 @@ func (r *Result) price() error {
 	return nil
 }
 
-// LayTogether lays the pieces of several results on the cloths of the first one's house, one plan a cloth.
+// LayTogether lays the pieces of several results on the cloths of the first one's house, one plan a cloth. Rib that no cloth is stated
+// for is a plan by itself for those with a ready band and for those with rib by the metre.
 func LayTogether(ctx context.Context, rs []*Result, o lay.Options) ([]*lay.Plan, []piece.Finding, error) {
 	return layTogether(ctx, rs, o, nil)
 }
@@ -85,9 +86,26 @@ func layTogether(ctx context.Context, rs []*Result, o lay.Options, kept []*lay.P
 	var found []piece.Finding
 	var asks []ask
 	for _, m := range materials(works) {
-		if a, ok := rs[0].clothFor(m); ok {
-			asks = append(asks, a)
-		} else {
+		unstated := false
+		at := map[string]int{} // asks of this material, by the cloth's name
+		for i, r := range rs {
+			if !cutOf(r, m) {
+				continue
+			}
+			a, ok := rs[0].clothBy(m, r)
+			if !ok {
+				unstated = true
+				continue
+			}
+			n, known := at[a.cloth.Name]
+			if !known {
+				n = len(asks)
+				at[a.cloth.Name] = n
+				asks = append(asks, a)
+			}
+			asks[n].works = append(asks[n].works, works[i])
+		}
+		if unstated {
 			found = append(found, piece.Found(piece.Warn, "lay:no-cloth", phrase.Of("No cloth is stated for %s, so it is not laid: name one in the house file.", m)))
 		}
 	}
@@ -103,7 +121,7 @@ func layTogether(ctx context.Context, rs []*Result, o lay.Options, kept []*lay.P
 		if out[i] != nil {
 			continue
 		}
-		all.Go(func() { out[i], errs[i] = a.lay(ctx, works, o) })
+		all.Go(func() { out[i], errs[i] = a.lay(ctx, a.works, o) })
 	}
 	all.Wait()
 	for i := range asks {
@@ -123,6 +141,7 @@ const worthOpening = 0.05
 type ask struct {
 	cloth lay.Cloth
 	band  bool
+	works []lay.Work // what is cut of it
 }
 
 func (a ask) lay(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Plan, error) {
@@ -231,9 +250,22 @@ func materials(works []lay.Work) []piece.Material {
 	return out
 }
 
-// clothFor is the house's cloth of a material. Rib that no cloth is stated for is the house's ready band or its tube, as the
-// style says.
-func (r *Result) clothFor(m piece.Material) (ask, bool) {
+// cutOf reports whether a result has pieces of a material.
+func cutOf(r *Result, m piece.Material) bool {
+	for i := range r.Pattern.Pieces {
+		if r.Pattern.Pieces[i].Material == m && r.Pattern.Pieces[i].Count > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// clothFor is the house's cloth of a material.
+func (r *Result) clothFor(m piece.Material) (ask, bool) { return r.clothBy(m, r) }
+
+// clothBy is the house's cloth of a material for a garment. Rib that no cloth is stated for is the house's ready band or its tube, as
+// the garment's style says.
+func (r *Result) clothBy(m piece.Material, of *Result) (ask, bool) {
 	h := &r.Job.House
 	for _, c := range h.Cloths {
 		if c.Material == string(m) {
@@ -251,7 +283,7 @@ func (r *Result) clothFor(m piece.Material) (ask, bool) {
 	if len(h.Cloths) > 0 && h.Cloths[0].Step > 0 {
 		step = h.Cloths[0].Step
 	}
-	if r.Job.Style["rib"] == "metre" {
+	if of.Job.Style["rib"] == "metre" {
 		return ask{cloth: lay.Cloth{Material: m, Name: "rib by the metre", Width: h.RibTube, Fold: lay.Tubular, Step: step}}, h.RibTube > 0
 	}
 	return ask{band: true, cloth: lay.Cloth{Material: m, Name: "ready band", Width: h.ReadyBand, Step: step}}, h.ReadyBand > 0

@@ -263,9 +263,10 @@ func (c *orderShowCommand) Run(w *world) error {
 
 type orderQuoteCommand struct {
 	InBook
-	Number  string `arg:"" help:"The job's number."`
-	Out     string `required:"" help:"The folder for quotation.pdf and costing.pdf." placeholder:"DIR"`
-	Costing string `help:"Another costing file than the room's." placeholder:"FILE"`
+	Numbers []string `arg:"" help:"The job's number; several are laid and priced together, cloth shared by the area cut for each." placeholder:"NUMBER"`
+	Out     string   `required:"" help:"The folder for quotation.pdf and costing.pdf; for several jobs also lay-plan.pdf." placeholder:"DIR"`
+	Costing string   `help:"Another costing file than the room's." placeholder:"FILE"`
+	For     string   `help:"Who a quotation of several clients' jobs is addressed to, as a club." placeholder:"NAME"`
 	Pricing
 	Pictured
 }
@@ -280,7 +281,10 @@ func (c *orderQuoteCommand) Run(w *world) error {
 				return fmt.Errorf("the costing file %s cannot be read: %s", c.Costing, plain(err))
 			}
 		}
-		p, err := desk.Price(ctx, b, c.Number, c.Costing, costing, desk.Pricing(c.Pricing))
+		if len(c.Numbers) > 1 {
+			return c.together(ctx, w, b, costing)
+		}
+		p, err := desk.Price(ctx, b, c.Numbers[0], c.Costing, costing, desk.Pricing(c.Pricing))
 		if err != nil {
 			return err
 		}
@@ -306,6 +310,36 @@ func (c *orderQuoteCommand) Run(w *world) error {
 		}
 		return nil
 	})
+}
+
+// together prices several jobs as a run.
+func (c *orderQuoteCommand) together(ctx context.Context, w *world, b *book.Book, costing []byte) error {
+	t, err := desk.PriceTogether(ctx, b, c.Numbers, c.For, c.Costing, costing, desk.Pricing(c.Pricing))
+	if err != nil {
+		return flagged(err)
+	}
+	sheets, err := t.Print()
+	if err != nil {
+		return err
+	}
+	if sheets, err = c.with(sheets, t.Pictures); err != nil {
+		return err
+	}
+	if err := writeSheets(w, c.Out, sheets); err != nil {
+		return err
+	}
+	kept, err := t.Keep(ctx, b)
+	if err != nil {
+		return err
+	}
+	for i, q := range kept {
+		fmt.Fprintf(w.out, "%s, quotation %d: %s\n", t.Jobs[i].Number, q.N, t.Quote.Currency.Format(t.Quote.Each[i].Total))
+	}
+	tellTogether(w, t.Quote)
+	if t.Short() {
+		fmt.Fprintf(w.out, "warn: %.2f m of the client's own cloth are needed and %.2f m are booked in for these jobs\n", t.Need/1000, t.Here/1000)
+	}
+	return nil
 }
 
 type orderDueCommand struct {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -14,7 +15,7 @@ import (
 
 // Pricing is what every command takes that makes a price.
 type Pricing struct {
-	Pieces   int      `default:"1" help:"How many of it are made. The cloth is reckoned as so many single lays, which is more than one lay together takes."`
+	Pieces   int      `default:"1" help:"How many of it are made. The cloth is reckoned as so many single lays, which is more than one lay together takes; name the job files themselves to lay them together."`
 	Own      []string `help:"A material that the client brings and is not charged for, as shell; may be given more than once."`
 	Ask      string   `help:"The price a piece that is asked, when it is not to be worked out."`
 	Discount string   `help:"Percent off; the costing file's when not given."`
@@ -22,9 +23,9 @@ type Pricing struct {
 }
 
 type priceCommand struct {
-	Job     string `arg:"" help:"The job file (TOML)." placeholder:"JOB.toml"`
-	Costing string `required:"" help:"The costing file (TOML): what the room pays and asks; docs/book.md lists what it may hold." placeholder:"FILE"`
-	Out     string `help:"Also write quotation.pdf (for the client) and costing.pdf (for the maker) to this folder." placeholder:"DIR"`
+	Jobs    []string `arg:"" help:"The job file (TOML); several are laid and priced together on the cloth of the first one's house, shared by the area cut for each." placeholder:"JOB.toml"`
+	Costing string   `required:"" help:"The costing file (TOML): what the room pays and asks; docs/book.md lists what it may hold." placeholder:"FILE"`
+	Out     string   `help:"Also write quotation.pdf (for the client) and costing.pdf (for the maker) to this folder; for several jobs also lay-plan.pdf." placeholder:"DIR"`
 	Pricing
 	Pictured
 }
@@ -40,7 +41,10 @@ func (c *priceCommand) Run(w *world) error {
 	if err != nil {
 		return sentences(err)
 	}
-	r, err := cutFile(c.Job)
+	if len(c.Jobs) > 1 {
+		return c.together(w, rates)
+	}
+	r, err := cutFile(c.Jobs[0])
 	if err != nil {
 		return err
 	}
@@ -66,6 +70,34 @@ func (c *priceCommand) Run(w *world) error {
 	return writeSheets(w, c.Out, sheets)
 }
 
+// together prices several job files as a run.
+func (c *priceCommand) together(w *world, rates *cost.Rates) error {
+	var rs []*job.Result
+	for _, path := range c.Jobs {
+		r, err := cutFile(path)
+		if err != nil {
+			return err
+		}
+		rs = append(rs, r)
+	}
+	t, err := desk.Pricing(c.Pricing).LayAndPrice(context.Background(), rates, rs, nil)
+	if err != nil {
+		return flagged(err)
+	}
+	tellTogether(w, t.Quote)
+	if c.Out == "" {
+		return nil
+	}
+	sheets, err := t.Print()
+	if err != nil {
+		return err
+	}
+	if sheets, err = c.with(sheets, t.Pictures); err != nil {
+		return err
+	}
+	return writeSheets(w, c.Out, sheets)
+}
+
 // flagged puts the flag before a value that is at fault.
 func flagged(err error) error {
 	var f *desk.Fault
@@ -73,6 +105,16 @@ func flagged(err error) error {
 		return fmt.Errorf("--%s: %s", f.Field, f.Text)
 	}
 	return err
+}
+
+func tellTogether(w *world, q *cost.Together) {
+	for _, f := range q.Findings {
+		fmt.Fprintf(w.out, "%s: %s (%s)\n", f.Level, f.Text, f.Code)
+	}
+	for _, l := range q.Client() {
+		fmt.Fprintf(w.out, "%-44s %16s\n", l.What, l.Amount)
+	}
+	fmt.Fprintf(w.out, "for the maker: cost %s, left over it %s, an hour earns %s\n", q.Currency.Format(q.Cost), q.Currency.Format(q.Profit), q.Currency.Format(q.Earns))
 }
 
 func tellPrice(w *world, q *cost.Quote) {

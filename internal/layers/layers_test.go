@@ -39,7 +39,7 @@ var may = map[string][]string{
 	"sheet/layplan": {"curve", "tape", "piece", "lay", "draft", "sheet/drawing", "sheet/text"},
 	"job":           {"phrase", "mistake", "tape", "curve", "body", "piece", "draft", "garments", "truing", "lay", "lay/pack", "cost", "sheet", "sheet/drawing", "sheet/pdf", "sheet/svg", "sheet/dxf", "sheet/layplan", "sheet/nest", "sheet/text"},
 	"book":          {"job", "mistake"},
-	"desk":          {"book", "job", "cost", "sheet/docket", "sheet/drawing", "sheet/bitmap", "sheet/pdf", "sheet/svg", "garments", "body", "piece", "tape"},
+	"desk":          {"book", "job", "lay", "cost", "sheet/docket", "sheet/drawing", "sheet/bitmap", "sheet/pdf", "sheet/svg", "garments", "body", "piece", "tape"},
 	// The pages show what job returns and what the book holds, so they know the words of the rooms below, as data to read; they call job, book and
 	// desk alone, and of cost only how a currency is written.
 	"web":             {"phrase", "mistake", "job", "book", "desk", "cost", "body", "curve", "draft", "garments", "lay", "piece", "tape", "sheet/drawing", "sheet/svg", "lay/pack"},

@@ -157,14 +157,7 @@ func Costing(h Head, q *cost.Quote) (*drawing.Drawing, error) {
 	c := q.Currency
 	f.Paragraph("For the workroom alone: cost, margin and minutes are not the client's.", quiet)
 	f.Space(3)
-	for _, x := range q.Findings {
-		mark := drawing.Type{Size: 3.5, Leading: 1.35}
-		if x.Level.Rank() >= piece.Warn.Rank() {
-			mark = mark.Heavy().In(drawing.Accent)
-		}
-		f.Paragraph("– "+x.Text, mark)
-		f.Space(1)
-	}
+	findings(f, q.Findings)
 	f.Space(3)
 	run := "1 piece"
 	if q.Pieces > 1 {
@@ -216,6 +209,18 @@ func Costing(h Head, q *cost.Quote) (*drawing.Drawing, error) {
 	f.Space(4)
 	f.Paragraph(fmt.Sprintf("Over the cost %s are left. At this price an hour earns %s, labour and what is left together; %s min are reckoned.", c.Format(q.Profit), c.Format(q.Earns), q.Minutes), words)
 	return b.finish(), nil
+}
+
+// findings are what the maker should know, a paragraph each.
+func findings(f *drawing.Flow, all []piece.Finding) {
+	for _, x := range all {
+		mark := drawing.Type{Size: 3.5, Leading: 1.35}
+		if x.Level.Rank() >= piece.Warn.Rank() {
+			mark = mark.Heavy().In(drawing.Accent)
+		}
+		f.Paragraph("– "+x.Text, mark)
+		f.Space(1)
+	}
 }
 
 // inside is the tax that lies within the goods' price.
