@@ -1,7 +1,10 @@
 package book
 
 import (
+	"bufio"
+	"bytes"
 	"context"
+	"crypto/sha256"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -9,6 +12,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"sort"
 	"strings"
 	"time"
@@ -17,8 +21,8 @@ import (
 )
 
 // Backup writes a copy of the book to a new file, while the book may be in use, and looks at every page of the copy before it takes
-// its name. With a passphrase the copy is encrypted by age (scrypt recipient), for anyone with the age tool to open. Half a backup
-// never bears a backup's name.
+// its name. With a passphrase the copy is encrypted by age (scrypt recipient), for anyone with the age tool to open, then opened again
+// and compared. Half a backup never bears a backup's name.
 func (b *Book) Backup(ctx context.Context, to, passphrase string) error {
 	if _, err := os.Stat(to); err == nil {
 		return &Fault{Code: Exists, Text: fmt.Sprintf("there is a file %s already; a backup wants a new name", to)}
@@ -45,16 +49,103 @@ func (b *Book) Backup(ctx context.Context, to, passphrase string) error {
 		return b.noCopy(to, err)
 	}
 	defer in.Close()
-	return writeWhole(to, func(out io.Writer) error {
+	sum := sha256.New()
+	return writeWhole(to, func(out *os.File) error {
 		w, err := age.Encrypt(out, r)
 		if err != nil {
 			return err
 		}
-		if _, err := io.Copy(w, in); err != nil {
+		if _, err := io.Copy(w, io.TeeReader(in, sum)); err != nil {
 			return err
 		}
-		return w.Close()
+		if err := w.Close(); err != nil {
+			return err
+		}
+		return opens(out, passphrase, sum.Sum(nil))
 	})
+}
+
+// opens looks whether an encrypted file opens with its passphrase and holds what went into it.
+func opens(f *os.File, passphrase string, want []byte) error {
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	id, err := age.NewScryptIdentity(passphrase)
+	if err != nil {
+		return err
+	}
+	in, err := age.Decrypt(f, id)
+	if err != nil {
+		return err
+	}
+	got := sha256.New()
+	if _, err := io.Copy(got, in); err != nil {
+		return err
+	}
+	if !bytes.Equal(got.Sum(nil), want) {
+		return errors.New("it does not open as it was written")
+	}
+	return nil
+}
+
+// OwnPassphrase is Passphrase of a file that a room names for every day, which its owner alone may read.
+func OwnPassphrase(path string) (string, error) {
+	info, err := os.Stat(path)
+	if err == nil && runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
+		return "", mistake("the passphrase file %s can be read by others; its owner alone is allowed to (chmod 600)", path)
+	}
+	return Passphrase(path)
+}
+
+// Passphrase reads the first line of a file.
+func Passphrase(path string) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", mistake("the passphrase file %s cannot be read: %s", path, system(err))
+	}
+	defer f.Close()
+	line, err := bufio.NewReader(io.LimitReader(f, 4096)).ReadString('\n')
+	if err != nil && !errors.Is(err, io.EOF) {
+		return "", mistake("the passphrase file %s cannot be read: %s", path, system(err))
+	}
+	line = strings.TrimRight(line, "\r\n")
+	if len(line) < 8 {
+		return "", mistake("the passphrase in %s is %d letters long; at least 8 are wanted, several words are better", path, len(line))
+	}
+	return line, nil
+}
+
+// Daily makes the day's backup where the room has a folder for it and none of today lies there yet, encrypted where the room names a
+// passphrase file. A backup that cannot be encrypted is not made. made is empty when there was nothing to do.
+func (b *Book) Daily(ctx context.Context) (made string, thrown []string, err error) {
+	dir, err := b.Setting(ctx, SetBackups)
+	if err != nil || dir == "" || b.BackedUpOn(dir, b.Today()) {
+		return "", nil, err
+	}
+	path, err := b.Setting(ctx, SetPhrase)
+	if err != nil {
+		return "", nil, err
+	}
+	phrase := ""
+	if path != "" {
+		if phrase, err = OwnPassphrase(path); err != nil {
+			return "", nil, err
+		}
+	}
+	return b.BackupInto(ctx, dir, phrase)
+}
+
+// InTheOpen lists the dated backups in a folder that are not encrypted.
+func (b *Book) InTheOpen(dir string) []string {
+	entries, _ := os.ReadDir(dir)
+	name := strings.TrimSuffix(filepath.Base(b.path), filepath.Ext(b.path))
+	var out []string
+	for _, e := range entries {
+		if _, ok := datedAs(e.Name(), name); ok && !strings.HasSuffix(e.Name(), ".age") {
+			out = append(out, e.Name())
+		}
+	}
+	return out
 }
 
 // passphraseWork is the logarithm of the work that one guess at a passphrase costs: age's own default, about a second.
@@ -133,12 +224,12 @@ func settle(temp, to string) error {
 }
 
 // writeWhole writes a file under another name and gives it its own when it is whole.
-func writeWhole(to string, write func(io.Writer) error) error {
+func writeWhole(to string, write func(*os.File) error) error {
 	temp, err := tempName(to)
 	if err == nil {
 		defer os.Remove(temp)
 		var f *os.File
-		if f, err = os.OpenFile(temp, os.O_WRONLY|os.O_TRUNC, 0o600); err == nil {
+		if f, err = os.OpenFile(temp, os.O_RDWR|os.O_TRUNC, 0o600); err == nil {
 			err = write(f)
 			if e := f.Close(); err == nil {
 				err = e

@@ -12,12 +12,13 @@ import (
 
 // The settings of the room.
 const (
-	SetHours   = "hours"   // "mon 6, tue 6, ..." hours really left for sewing
-	SetClosed  = "closed"  // days, comma between
-	SetHouse   = "house"   // SHA-256 of the house file kept for new jobs
-	SetCosting = "costing" // SHA-256 of the costing file
-	SetBackups = "backups" // the folder for dated backups
-	SetName    = "name"    // printed on what a client gets
+	SetHours   = "hours"           // "mon 6, tue 6, ..." hours really left for sewing
+	SetClosed  = "closed"          // days, comma between
+	SetHouse   = "house"           // SHA-256 of the house file kept for new jobs
+	SetCosting = "costing"         // SHA-256 of the costing file
+	SetBackups = "backups"         // the folder for dated backups
+	SetName    = "name"            // printed on what a client gets
+	SetPhrase  = "passphrase_file" // the file that holds the passphrase the dated backups are encrypted with; the passphrase itself is nowhere in the book
 )
 
 // Set writes one setting; an empty value takes it away.

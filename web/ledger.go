@@ -144,11 +144,7 @@ func (s *Server) backUp() {
 	}
 	go func() {
 		defer s.backing.Unlock()
-		ctx := context.Background()
-		dir, err := s.book.Setting(ctx, book.SetBackups)
-		if err == nil && dir != "" && !s.book.BackedUpOn(dir, s.book.Today()) {
-			_, _, err = s.book.BackupInto(ctx, dir, "")
-		}
+		_, _, err := s.book.Daily(context.Background())
 		s.noBackup.Store(&err)
 		if err != nil {
 			s.log.Printf("today's backup failed: %T", err)

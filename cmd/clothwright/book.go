@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"context"
 	"errors"
 	"fmt"
@@ -60,16 +59,13 @@ func (c *InBook) change(w *world, do func(ctx context.Context, b *book.Book) err
 		if err := do(ctx, b); err != nil {
 			return err
 		}
-		dir, err := b.Setting(ctx, book.SetBackups)
-		if err != nil || dir == "" || b.BackedUpOn(dir, b.Today()) {
-			return err
-		}
-		made, thrown, err := b.BackupInto(ctx, dir, "")
-		if err != nil {
+		made, thrown, err := b.Daily(ctx)
+		switch {
+		case err != nil:
 			fmt.Fprintf(w.err, "warn: what you did is in the book, but today's backup failed: %s\n", err)
-			return nil
+		case made != "":
+			fmt.Fprintf(w.out, "backed up to %s%s\n", made, thinned(thrown))
 		}
-		fmt.Fprintf(w.out, "backed up to %s%s\n", made, thinned(thrown))
 		return nil
 	})
 }
@@ -148,13 +144,14 @@ type bookRoomCommand struct {
 	House   *string `help:"The house file for new jobs; its bytes are kept." placeholder:"FILE"`
 	Costing *string `help:"The costing file for quotations; its bytes are kept." placeholder:"FILE"`
 	Backups *string `help:"The folder for a backup on every day that the book is changed; '' for none." placeholder:"DIR"`
+	Phrase  *string `name:"passphrase-file" help:"Encrypt those backups by age with the passphrase in this file, which stays where it is and is not put into the book; '' for plain ones." placeholder:"FILE"`
 }
 
 func (c *bookRoomCommand) Run(w *world) error {
 	texts := []struct {
 		key   string
 		value *string
-	}{{book.SetName, c.Name}, {book.SetHours, c.Hours}, {book.SetClosed, c.Closed}, {book.SetBackups, c.Backups}}
+	}{{book.SetName, c.Name}, {book.SetHours, c.Hours}, {book.SetClosed, c.Closed}, {book.SetBackups, c.Backups}, {book.SetPhrase, c.Phrase}}
 	files := []struct {
 		key   string
 		path  *string
@@ -173,7 +170,7 @@ func (c *bookRoomCommand) Run(w *world) error {
 			if err != nil {
 				return err
 			}
-			fmt.Fprintf(w.out, "%-8s %s\n", t.key, orNone(v))
+			fmt.Fprintf(w.out, "%-15s %s\n", t.key, orNone(v))
 		}
 		for _, f := range files {
 			src, ok, err := b.SettingFile(ctx, f.key)
@@ -184,7 +181,7 @@ func (c *bookRoomCommand) Run(w *world) error {
 			if ok {
 				v = fmt.Sprintf("kept, %d bytes", len(src))
 			}
-			fmt.Fprintf(w.out, "%-8s %s\n", f.key, orNone(v))
+			fmt.Fprintf(w.out, "%-15s %s\n", f.key, orNone(v))
 		}
 		return nil
 	}
@@ -218,6 +215,16 @@ func (c *bookRoomCommand) Run(w *world) error {
 		c.Backups = &abs
 		texts[3].value = &abs
 	}
+	if c.Phrase != nil && *c.Phrase != "" {
+		abs, err := filepath.Abs(*c.Phrase)
+		if err != nil {
+			return err
+		}
+		if _, err := book.OwnPassphrase(abs); err != nil {
+			return err
+		}
+		texts[4].value = &abs
+	}
 	return c.change(w, func(ctx context.Context, b *book.Book) error {
 		err := b.Write(ctx, "setting the room's habits", func(tx *book.Tx) error {
 			for _, t := range texts {
@@ -244,7 +251,14 @@ func (c *bookRoomCommand) Run(w *world) error {
 		if err != nil {
 			return err
 		}
-		return show(ctx, b)
+		if err := show(ctx, b); err != nil {
+			return err
+		}
+		dir, err := b.Setting(ctx, book.SetBackups)
+		if plain := b.InTheOpen(dir); err == nil && c.Phrase != nil && *c.Phrase != "" && len(plain) > 0 {
+			fmt.Fprintf(w.out, "note: %d backups made before in %s are not encrypted; look that they are where nobody else reads them, or throw them away\n", len(plain), dir)
+		}
+		return err
 	})
 }
 
@@ -290,25 +304,12 @@ func (c *bookBackupCommand) Run(w *world) error {
 	})
 }
 
-// passphrase reads the first line of a file; empty when no file is named.
+// passphrase is that of a file, empty when no file is named.
 func passphrase(path string) (string, error) {
 	if path == "" {
 		return "", nil
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return "", fmt.Errorf("the passphrase file %s cannot be read: %s", path, plain(err))
-	}
-	defer f.Close()
-	line, err := bufio.NewReader(io.LimitReader(f, 4096)).ReadString('\n')
-	if err != nil && !errors.Is(err, io.EOF) {
-		return "", fmt.Errorf("the passphrase file %s cannot be read: %s", path, plain(err))
-	}
-	line = strings.TrimRight(line, "\r\n")
-	if len(line) < 8 {
-		return "", fmt.Errorf("the passphrase in %s is %d letters long; at least 8 are wanted, several words are better", path, len(line))
-	}
-	return line, nil
+	return book.Passphrase(path)
 }
 
 type bookRestoreCommand struct {
