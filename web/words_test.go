@@ -5,8 +5,11 @@ import (
 	"path/filepath"
 	"regexp"
 	"sort"
+	"strconv"
 	"strings"
 	"testing"
+
+	"clothwright/book"
 )
 
 var (
@@ -75,6 +78,50 @@ func TestTheReadersLanguage(t *testing.T) {
 	} {
 		if got := wordsFor(x.chosen, x.accept).Lang; got != x.want {
 			t.Errorf("chosen %q, accepted %q: %s is spoken; %s is wanted", x.chosen, x.accept, got, x.want)
+		}
+	}
+}
+
+// Beside what the table and the sheets say, every language says everything: the book's pages are read by whoever measures.
+func TestEveryLanguageIsWhole(t *testing.T) {
+	later := map[string]bool{"chalk": true, "paper": true}
+	for _, w := range Languages() {
+		for key := range languages["en"].said {
+			head, _, _ := strings.Cut(key, ".")
+			if _, ok := w.said[key]; !ok && !later[head] {
+				t.Errorf("words/%s.toml does not say %q", w.Lang, key)
+			}
+		}
+	}
+}
+
+// Every state that an order can be in, every table that a farewell counts, every kind of thing on the shelf, every day and month has its word.
+func TestWordsOfTheBook(t *testing.T) {
+	var keys []string
+	for _, s := range book.States() {
+		keys = append(keys, "order.state."+s)
+	}
+	for _, s := range goneTables {
+		keys = append(keys, "gone."+s)
+	}
+	for _, s := range shelfKinds {
+		keys = append(keys, "shelf.kind."+s)
+	}
+	for _, p := range roomPages {
+		keys = append(keys, "room.to."+p.name)
+	}
+	for _, d := range doors {
+		keys = append(keys, "door.to."+d.name)
+	}
+	for i := range 7 {
+		keys = append(keys, "day."+strconv.Itoa(i))
+	}
+	for i := range 12 {
+		keys = append(keys, "month."+strconv.Itoa(i+1))
+	}
+	for _, key := range keys {
+		if _, ok := languages["en"].said[key]; !ok {
+			t.Errorf("words/en.toml does not say %q", key)
 		}
 	}
 }
