@@ -50,7 +50,18 @@ func fromCard(k book.Card) *Record {
 		r.Age = strconv.FormatFloat(k.Age, 'f', -1, 64)
 	}
 	for _, m := range k.Measures {
-		r.Measures[m.Name] = Typed{bare(m, unitOf(r)), m.Confirmed}
+		into := &r.Measures
+		name := m.Name
+		if n, ok := strings.CutPrefix(name, "left."); ok {
+			into, name = &r.Left, n
+		} else if n, ok := strings.CutPrefix(name, "right."); ok {
+			into, name = &r.Right, n
+		}
+		if *into == nil {
+			*into = map[string]Typed{}
+		}
+		m.Name = name
+		(*into)[name] = Typed{bare(m, unitOf(r)), m.Confirmed}
 	}
 	return r
 }
@@ -80,20 +91,25 @@ func cardFrom(r *Record) (book.Card, error) {
 			return k, plain(fmt.Sprintf("age is %q; 0 to 120 years is allowed", r.Age))
 		}
 	}
-	for _, row := range body.Measures {
-		typed := r.Measures[string(row.Name)]
-		if strings.TrimSpace(typed.Text) == "" {
-			continue
+	for _, of := range []struct {
+		side  string
+		taken map[string]Typed
+	}{{"", r.Measures}, {"left.", r.Left}, {"right.", r.Right}} {
+		for _, row := range body.Measures {
+			typed := of.taken[string(row.Name)]
+			if strings.TrimSpace(typed.Text) == "" {
+				continue
+			}
+			mm, _, err := readMeasure(row, typed.Text, unitOf(r), tapeOf(r.Unit))
+			if err != nil {
+				return k, plain(fmt.Sprintf("%s: %s", row.Title, err))
+			}
+			said := typed.Text
+			if row.Kind != body.Angle && !parses(said) {
+				said += " " + r.Unit
+			}
+			k.Measures = append(k.Measures, book.Measure{Name: of.side + string(row.Name), Said: said, MM: mm, Confirmed: typed.Confirmed})
 		}
-		mm, _, err := readMeasure(row, typed.Text, unitOf(r), tapeOf(r.Unit))
-		if err != nil {
-			return k, plain(fmt.Sprintf("%s: %s", row.Title, err))
-		}
-		said := typed.Text
-		if row.Kind != body.Angle && !parses(said) {
-			said += " " + r.Unit
-		}
-		k.Measures = append(k.Measures, book.Measure{Name: string(row.Name), Said: said, MM: mm, Confirmed: typed.Confirmed})
 	}
 	return k, nil
 }

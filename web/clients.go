@@ -233,6 +233,15 @@ func (v *visit) recordsOf(x book.Client) ([]*Record, error) {
 	if r, err := v.s.store.Load(v.cardInHand(x)); err == nil {
 		out = append(out, r)
 	}
+	gone, err := v.s.store.Gone()
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range gone {
+		if r.Kept.Client == x.Code {
+			out = append(out, r)
+		}
+	}
 	return out, nil
 }
 

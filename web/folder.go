@@ -12,8 +12,11 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/pelletier/go-toml/v2"
+
+	"clothwright/job"
 )
 
 // Folder is a store that is a folder of job files: ID.toml is the job, which `clothwright cut` reads too, and ID.json beside it
@@ -21,7 +24,9 @@ import (
 // are left alone.
 type Folder struct {
 	root *os.Root
-	mu   sync.Mutex // held while a job is changed
+	mu   sync.Mutex // held while a job is changed or read for the list
+
+	known map[string]listing // by ID, what the list has read
 }
 
 // OpenFolder opens a folder of jobs, making it when it is not there.
@@ -132,18 +137,55 @@ func (f *Folder) Refer(path string) ([]byte, error) {
 	return src, err
 }
 
-// List is every job of the folder, the one changed last first. A file that cannot be read is passed over.
-func (f *Folder) List() ([]*Record, error) {
-	names, err := fs.Glob(f.root.FS(), "*.toml")
+// listing is a job as it was read from its two files, and how those were then.
+type listing struct {
+	toml, json stamp
+	job        *Record
+}
+
+// stamp tells one state of a file from another; the zero stamp is that of no file.
+type stamp struct {
+	at   time.Time
+	size int64
+}
+
+func stampOf(info fs.FileInfo) stamp { return stamp{info.ModTime(), info.Size()} }
+
+// all is every job of the folder, those deleted too, the one changed last first. A file is read again only when it is another than it
+// was; one that cannot be read is passed over.
+func (f *Folder) all() ([]*Record, error) {
+	dir, err := f.root.Open(".")
 	if err != nil {
 		return nil, err
 	}
-	var out []*Record
-	for _, n := range names {
-		if r, err := f.Load(strings.TrimSuffix(n, ".toml")); err == nil {
+	infos, err := dir.Readdir(-1)
+	dir.Close()
+	if err != nil {
+		return nil, err
+	}
+	stamps := make(map[string]stamp, len(infos))
+	for _, info := range infos {
+		stamps[info.Name()] = stampOf(info)
+	}
+	out := make([]*Record, 0, len(infos)/2)
+	there := make(map[string]bool, len(infos)/2)
+	for name, toml := range stamps {
+		id, ok := strings.CutSuffix(name, ".toml")
+		if !ok || !isID(id) {
+			continue
+		}
+		if r := f.listed(id, toml, stamps[id+".json"]); r != nil {
 			out = append(out, r)
+			there[id] = true
 		}
 	}
+	f.mu.Lock()
+	for id := range f.known {
+		if !there[id] {
+			delete(f.known, id)
+		}
+	}
+	f.mu.Unlock()
 	sort.Slice(out, func(i, j int) bool {
 		if !out[i].Changed.Equal(out[j].Changed) {
 			return out[i].Changed.After(out[j].Changed)
@@ -153,8 +195,88 @@ func (f *Folder) List() ([]*Record, error) {
 	return out, nil
 }
 
-// Load reads one job.
+// listed is a job as the list has it, nil when it cannot be read.
+func (f *Folder) listed(id string, toml, json stamp) *Record {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if k, ok := f.known[id]; ok && k.toml == toml && k.json == json {
+		return k.job
+	}
+	r, err := f.load(id)
+	if err != nil {
+		return nil
+	}
+	if f.known == nil {
+		f.known = map[string]listing{}
+	}
+	f.known[id] = listing{toml, json, r}
+	return r
+}
+
+// List is every job of the folder that is not deleted, the one changed last first.
+func (f *Folder) List() ([]*Record, error) {
+	all, err := f.all()
+	out := all[:0:0]
+	for _, r := range all {
+		if r.Kept.Gone == nil {
+			out = append(out, r)
+		}
+	}
+	return out, err
+}
+
+// Gone is every job that was deleted, the one deleted last first.
+func (f *Folder) Gone() ([]*Record, error) {
+	all, err := f.all()
+	var out []*Record
+	for _, r := range all {
+		if r.Kept.Gone != nil {
+			out = append(out, r)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Kept.Gone.After(*out[j].Kept.Gone) })
+	return out, err
+}
+
+// TakeBack undoes a deletion.
+func (f *Folder) TakeBack(id string) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	r, err := f.load(id)
+	if err != nil {
+		return err
+	}
+	r.Kept.Gone = nil
+	return f.save(r)
+}
+
+// Houses are the house files of the folder beside those of the two units. What cannot be read as one is none.
+func (f *Folder) Houses() ([]string, error) {
+	names, err := fs.Glob(f.root.FS(), "*.toml")
+	var out []string
+	for _, n := range names {
+		if isID(strings.TrimSuffix(n, ".toml")) || n == houseInch || n == houseCM || strings.HasPrefix(n, ".") {
+			continue
+		}
+		if src, err := f.root.ReadFile(n); err == nil {
+			if _, err := job.ReadHouse(n, src); err == nil {
+				out = append(out, n)
+			}
+		}
+	}
+	return out, err
+}
+
+// Load reads one job that is not deleted.
 func (f *Folder) Load(id string) (*Record, error) {
+	r, err := f.load(id)
+	if err == nil && r.Kept.Gone != nil {
+		return nil, ErrNone
+	}
+	return r, err
+}
+
+func (f *Folder) load(id string) (*Record, error) {
 	if !isID(id) {
 		return nil, ErrNone
 	}
@@ -222,6 +344,7 @@ func (f *Folder) Remove(id string) error {
 	if !isID(id) {
 		return ErrNone
 	}
+	delete(f.known, id)
 	err := f.root.Remove(id + ".toml")
 	if errors.Is(err, fs.ErrNotExist) {
 		return ErrNone
@@ -250,6 +373,7 @@ func (f *Folder) Change(id string, change func(*Record) error) error {
 }
 
 func (f *Folder) save(r *Record) error {
+	defer delete(f.known, r.ID) // its files' times may be too coarse to tell it from what it was
 	src, err := f.JobFile(r)
 	if err != nil {
 		return err

@@ -54,8 +54,10 @@ func (f field) Note() (kind, text string) {
 // tapeCard is the measuring page's view of a job.
 type tapeCard struct {
 	Main, More []field
-	Missing    []field // must be measured and are not
-	Wrong      int     // cannot be read
+	Sides      []sideField
+	Houses     []string // to choose from, beside the unit's own
+	Missing    []field  // must be measured and are not
+	Wrong      int      // cannot be read
 	Doubts     int
 	NoModel    string
 }
@@ -65,6 +67,16 @@ func (c tapeCard) Ready() bool { return len(c.Missing) == 0 && c.Wrong == 0 }
 
 // All is every field in the order of the page.
 func (c tapeCard) All() []field { return append(append([]field(nil), c.Main...), c.More...) }
+
+// SidesUsed reports whether anything is taken left and right apart.
+func (c tapeCard) SidesUsed() bool {
+	for _, f := range c.Sides {
+		if f.Left.Text != "" || f.Right.Text != "" {
+			return true
+		}
+	}
+	return false
+}
 
 // MoreUsed reports whether anything is typed behind "more".
 func (c tapeCard) MoreUsed() bool {
@@ -120,6 +132,7 @@ func readCard(r *Record, w *Words) tapeCard {
 	}
 	full := card.Complete()
 	var out tapeCard
+	out.Sides, out.Wrong = sidesOf(r, w)
 	if len(card.Values) > 0 {
 		out.NoModel = sentence(card.NoModel())
 	}
@@ -204,6 +217,9 @@ func (v *visit) measurePage() error {
 		return err
 	}
 	card := readCard(r, v.words)
+	if card.Houses, err = v.houses(r); err != nil {
+		return err
+	}
 	return v.show(measurePage(v.chrome(v.words.T("measure.title"), "measure", r), card))
 }
 
@@ -213,7 +229,8 @@ func (v *visit) measureSave() error {
 	err := v.s.store.Change(id, func(r *Record) error {
 		v.takeDetails(r)
 		v.takeMeasures(r)
-		return nil
+		v.takeSides(r)
+		return v.takeHouse(r)
 	})
 	if err != nil {
 		return err
@@ -251,7 +268,18 @@ func (v *visit) takeDetails(r *Record) {
 
 // keepUnit writes the unit behind every bare number, so that another unit for the page does not change what was measured.
 func (r *Record) keepUnit() {
-	for n, t := range r.Measures {
+	for _, taken := range []map[string]Typed{r.Measures, r.Left, r.Right} {
+		keepUnit(taken, r.Unit)
+	}
+	for n, text := range r.Style {
+		if with := text + " " + r.Unit; parses(with) && !parses(text) {
+			r.Style[n] = with
+		}
+	}
+}
+
+func keepUnit(taken map[string]Typed, unit string) {
+	for n, t := range taken {
 		m, ok := body.Lookup(n)
 		if !ok || m.Kind == body.Angle || t.Text == "" {
 			continue
@@ -259,14 +287,9 @@ func (r *Record) keepUnit() {
 		if _, err := tape.Parse(t.Text, 0); err == nil {
 			continue
 		}
-		if with := t.Text + " " + r.Unit; parses(with) {
+		if with := t.Text + " " + unit; parses(with) {
 			t.Text = with
-			r.Measures[n] = t
-		}
-	}
-	for n, text := range r.Style {
-		if with := text + " " + r.Unit; parses(with) && !parses(text) {
-			r.Style[n] = with
+			taken[n] = t
 		}
 	}
 }

@@ -21,6 +21,10 @@ func (s *Server) pages() map[string]func(*visit) error {
 		"POST /jobs/{id}/measure":              (*visit).measureSave,
 		"GET /jobs/{id}/design":                (*visit).designPage,
 		"POST /jobs/{id}/design":               (*visit).designSave,
+		"POST /jobs/find":                      (*visit).jobsFind,
+		"GET /jobs/{id}/delete":                (*visit).deletePage,
+		"POST /jobs/{id}/delete":               (*visit).deleteJob,
+		"POST /jobs/{id}/back":                 (*visit).takeBack,
 		"POST /jobs/{id}/earlier":              (*visit).earlierDo,
 		"GET /jobs/{id}/design/{piece}":        (*visit).tapingPage,
 		"GET /jobs/{id}/lay":                   (*visit).layPage,
@@ -89,20 +93,6 @@ type jobLine struct {
 	*Record
 	State string
 	Next  string // the station to open
-}
-
-func (v *visit) jobsPage() error {
-	jobs, err := v.s.store.List()
-	if err != nil {
-		return err
-	}
-	var lines []jobLine
-	for _, r := range jobs {
-		if r.InWork() {
-			lines = append(lines, v.lineOf(r))
-		}
-	}
-	return v.show(jobsPage(v.chrome(v.words.T("jobs.title"), "jobs", nil), lines))
 }
 
 // lineOf says how far a job has come.

@@ -24,7 +24,7 @@ type Record struct {
 	House string // the house file, when it is another than the unit's own
 
 	Measures map[string]Typed  // by measure name, as typed
-	Left     map[string]Typed  // what was taken on the left side alone; kept, though no page changes it
+	Left     map[string]Typed  // what was taken on the left side alone
 	Right    map[string]Typed  // the same on the right
 	Style    map[string]string // by option, as typed; absent where the garment's own choice stands
 
@@ -43,6 +43,8 @@ type Kept struct {
 	Steps map[string]int     `json:"steps,omitempty"` // by piece: how many chalk steps are done
 	Unit  string             `json:"unit,omitempty"`  // the tape used at the table, empty for the job's
 	Lays  map[string]KeptLay `json:"lays,omitempty"`  // by material: the best lay found
+
+	Gone *time.Time `json:"gone,omitempty"` // when it was deleted; until it is thrown away it can be taken back
 
 	Earlier []Earlier `json:"earlier,omitempty"` // as it was at moments that matter, the oldest first
 	Compare string    `json:"compare,omitempty"` // which of them the design is compared with
@@ -100,9 +102,15 @@ var ErrNone = errors.New("there is no such job")
 
 // Store keeps jobs. All its methods may be called at once from many places.
 type Store interface {
-	// List is every job, the one changed last first.
+	// List is every job that is not deleted, the one changed last first. Its records are for reading only.
 	List() ([]*Record, error)
-	// Load is one job. The error is ErrNone where there is none.
+	// Gone is every job that was deleted and can be taken back, the one deleted last first.
+	Gone() ([]*Record, error)
+	// TakeBack undoes the deletion of a job.
+	TakeBack(id string) error
+	// Houses are the house files that a job may choose, by name, beside the unit's own.
+	Houses() ([]string, error)
+	// Load is one job. The error is ErrNone where there is none and where it was deleted.
 	Load(id string) (*Record, error)
 	// Create keeps a new job and gives it its ID, when it has none of its own.
 	Create(r *Record) error
