@@ -198,10 +198,9 @@ func (s *Server) laidOut(r *Record, c *cut) (*job.Result, error) {
 		return known, nil
 	}
 	var kept []*lay.Plan
+	plans := s.plansOf(r, c)
 	for _, m := range layable(c.result) {
-		if p := s.plansOf(r, c)[piece.Material(m)]; p != nil {
-			kept = append(kept, p)
-		}
+		kept = append(kept, plans[piece.Material(m)]) // nil is laid anew
 	}
 	result := *c.result // what is shared is not changed
 	if err := result.Lay(context.Background(), lay.Options{}, kept...); err != nil {

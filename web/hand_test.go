@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -162,7 +164,13 @@ func TestAPieceIsDraggedLockedAndTheRestIsLaid(t *testing.T) {
 	for _, q := range between(x2, y2, to, y0) {
 		do(t, ctx, mouse(input.DispatchMouseEventTypeMouseMoved, q[0], q[1]))
 	}
-	do(t, ctx, mouse(input.DispatchMouseEventTypeMouseReleased, to, y0), sent, until("!"+classHas("sleeve", "over")), until(fmt.Sprintf(`document.querySelector("#fig-length").textContent!==%q&&document.querySelector("#lay-verdict").hidden`, long)))
+	// What the page reckons while a piece is held is what the server says when it is let go.
+	reckoned := text(t, ctx, figuresNow)
+	do(t, ctx, mouse(input.DispatchMouseEventTypeMouseReleased, to, y0), sent)
+	if got := text(t, ctx, figuresNow); got != reckoned {
+		t.Errorf("held, the page says %s; let go, %s", reckoned, got)
+	}
+	do(t, ctx, until("!"+classHas("sleeve", "over")), until(fmt.Sprintf(`document.querySelector("#fig-length").textContent!==%q&&document.querySelector("#lay-verdict").hidden`, long)))
 
 	do(t, ctx, click("#hand-lock"), sent)
 	held, ok := r.handOf(job.ID, "sleeve")
@@ -195,6 +203,68 @@ func TestAPieceIsDraggedLockedAndTheRestIsLaid(t *testing.T) {
 	}
 	if got, want := text(t, ctx, `document.querySelector("#fig-buy").textContent`), tapeOf("in").Fine(plan.Bought); got != want {
 		t.Errorf("the page says %s to buy; the lay needs %s", got, want)
+	}
+}
+
+const figuresNow = `["#fig-buy","#fig-length","#fig-used","#fig-cost"].map(s=>(document.querySelector(s)||{}).textContent).join(" / ")`
+
+// The same in a room that works in centimetres, on cloth with a price, a nap, a repeat and shrinkage: figures and cost are the server's, a piece
+// moves by whole repeats and is not turned.
+func TestFiguresFollowOnOtherCloth(t *testing.T) {
+	ctx := openTab(t)
+	r := openRoom(t)
+	job := r.measured()
+	house := "format = 1\ntape = \"5 mm\"\nunit = \"cm\"\n[[cloth]]\nmaterial = \"shell\"\nname = \"check\"\nwidth = 150\nselvedge = 1\nfold = \"lengthwise\"\nnap = true\nstep = 10\nprice = \"17.35\"\nrepeat_long = 6\nrepeat_wide = 4\nshrinks_long = 0.03\nwash_first = true\n[[cloth]]\nmaterial = \"lining\"\nname = \"lining\"\nwidth = 140\n"
+	if err := os.WriteFile(filepath.Join(r.dir, houseInch), []byte(house), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	c, err := r.server.cut(job)
+	if err != nil || c.err != nil {
+		t.Fatal(err, c.err)
+	}
+	cloth, _, _ := clothOf(job, c.result, "shell")
+	if cloth.Along != 60 || cloth.Price != "17.35" || !cloth.Wash || len(cloth.Matches) == 0 {
+		t.Fatalf("the cloth is %+v", cloth)
+	}
+	plan, err := lay.Lay(context.Background(), worksOf(c.result), cloth, lay.Options{Steps: 400})
+	if err != nil || !plan.Laid() {
+		t.Fatal(err, plan.Findings)
+	}
+	if err := r.folder.Change(job.ID, func(j *Record) error {
+		j.Kept.Lays = map[string]KeptLay{"shell": {Fold: string(cloth.Fold), Nap: true, Hand: handPlaces(plan), HandOf: signOf(c.result, cloth)}}
+		return nil
+	}); err != nil {
+		t.Fatal(err)
+	}
+	do(t, ctx, screen(1280, 1000), open(r.url("/jobs/"+job.ID+"/lay/shell")), movable, evaluate(`document.querySelector(".lay-picture").scrollIntoView()`))
+	before := text(t, ctx, figuresNow)
+	if !strings.Contains(before, " cm") || strings.Contains(before, "undefined") {
+		t.Errorf("the figures are %s", before)
+	}
+	was, _ := r.handOf(job.ID, "sleeve")
+	x, y := middle(t, ctx, "sleeve")
+	do(t, ctx, mouse(input.DispatchMouseEventTypeMousePressed, x, y))
+	for _, q := range between(x, y, x+330, y) {
+		do(t, ctx, mouse(input.DispatchMouseEventTypeMouseMoved, q[0], q[1]))
+	}
+	do(t, ctx, until(fmt.Sprintf("%s!==%q", figuresNow, before)))
+	reckoned := text(t, ctx, figuresNow)
+	do(t, ctx, mouse(input.DispatchMouseEventTypeMouseReleased, x+330, y), sent)
+	if got := text(t, ctx, figuresNow); got != reckoned {
+		t.Errorf("held, the page says %s; let go, %s", reckoned, got)
+	}
+	now, _ := r.handOf(job.ID, "sleeve")
+	if n := (now.Y - was.Y) / 60; math.Abs(n-math.Round(n)) > 1e-4 || math.Round(n) < 1 {
+		t.Errorf("on a repeat of 60 mm the sleeve was moved by %g mm", now.Y-was.Y)
+	}
+	if got := text(t, ctx, `document.querySelector("#hand-turn").disabled`); got != "true" {
+		t.Error("with a nap the sleeve may be turned")
+	}
+	job, _ = r.folder.Load(job.ID)
+	for _, f := range r.server.handPlan(job, c.result, cloth).Findings {
+		if f.Code == "lay:off-repeat" || f.Code == "lay:turn" {
+			t.Errorf("the server says: %s", f.Text)
+		}
 	}
 }
 
@@ -573,4 +643,36 @@ func TestALayByHandOfOtherPieces(t *testing.T) {
 	c.send("POST", path, form("token", token, "do", "retake"), nil)
 	last, works := r.planOfShell(job.ID)
 	laytest.Judge(t, laytest.Case{Name: "changed back", Plan: last, Works: works})
+}
+
+// BenchmarkLayByHand is what the server does for one move: judge the lay, and say how it stands.
+func BenchmarkLayByHand(b *testing.B) {
+	f, err := OpenFolder(b.TempDir())
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer f.Close()
+	s := New(Options{Store: f, Key: randomBytes(32)})
+	r := &Record{Garment: "rib-zip-jacket", Unit: "in", Style: map[string]string{}, Measures: map[string]Typed{}}
+	for n, v := range map[string]string{"chest_girth": "40", "shoulder_width": "17", "body_length": "26", "arm_length": "25", "wrist_girth": "7"} {
+		r.Measures[n] = Typed{Text: v}
+	}
+	c, err := s.cut(r)
+	if err != nil || c.err != nil {
+		b.Fatal(err, c.err)
+	}
+	cloth, _, _ := clothOf(r, c.result, "shell")
+	cloth.Fold = lay.Open
+	plan, err := lay.Lay(context.Background(), worksOf(c.result), cloth, lay.Options{Steps: 400})
+	if err != nil {
+		b.Fatal(err)
+	}
+	r.Kept.Lays = map[string]KeptLay{"shell": {Fold: "open", Hand: handPlaces(plan), HandOf: signOf(c.result, cloth)}}
+	v := &visit{s: s, words: languages["en"]}
+	for b.Loop() {
+		p := s.handPlan(r, c.result, cloth)
+		if p == nil || v.handState(r, c, cloth, p).json() == "" {
+			b.Fatal("nothing is said")
+		}
+	}
 }
