@@ -86,7 +86,7 @@ func (s *Server) handPlan(r *Record, c *job.Result, cloth lay.Cloth) *lay.Plan {
 	if len(k.Hand) == 0 || k.HandOf != signOf(c, cloth) {
 		return nil
 	}
-	plan := lay.ByHand(worksOf(c), cloth, heldBy(c, k.Hand, false), lay.Options{Say: c.Job.House.Tape.Fine})
+	plan := lay.ByHand(worksOf(c), k.folded(cloth), heldBy(c, k.Hand, false), handOptions(c))
 	locked := map[lay.Key]bool{}
 	for _, h := range heldBy(c, k.Hand, true) {
 		locked[h.Key] = true
@@ -95,6 +95,26 @@ func (s *Server) handPlan(r *Record, c *job.Result, cloth lay.Cloth) *lay.Plan {
 		plan.Places[i].Held = locked[plan.Places[i].Key()]
 	}
 	return plan
+}
+
+// handOptions are how lays by hand are asked for: lengths in words and folds on the house's tape.
+func handOptions(c *job.Result) lay.Options {
+	return lay.Options{Say: c.Job.House.Tape.Fine, Mark: c.Job.House.Tape.Step}
+}
+
+// folded is the cloth as it lay when the hand began.
+func (k *KeptLay) folded(cloth lay.Cloth) lay.Cloth {
+	if f := k.Folded; f != nil {
+		cloth.Fold, cloth.Doubled, cloth.Parted = lay.Fold(f.Fold), f.Doubled, f.Parted
+	}
+	return cloth
+}
+
+// keepFold keeps how the cloth of a plan is folded, where that is not as the cloth says.
+func (k *KeptLay) keepFold(p, asked lay.Cloth) {
+	if k.Folded = nil; p.Fold == lay.PartSingle || p.Fold != asked.Fold {
+		k.Folded = &HandFold{string(p.Fold), p.Doubled, p.Parted}
+	}
 }
 
 // goOnFrom lets a search lay round what is locked in a lay by hand. One that is fit to cut is what the search has to beat.
@@ -249,8 +269,9 @@ type handState struct {
 	At       string        `json:"at"` // where moves are sent
 	Token    string        `json:"token"`
 	Usable   float64       `json:"usable"`
-	End      float64       `json:"end,omitempty"` // of a remnant, else 0
-	Gap      float64       `json:"gap"`
+	End      float64       `json:"end,omitempty"`  // of a remnant, else 0
+	Head     float64       `json:"head"`           // where pieces may begin
+	Part     *[2]float64   `json:"part,omitempty"` // up to where cloth with one part single is double, and from where it is single
 	Unit     string        `json:"unit"`
 	Fine     float64       `json:"fine"` // what figures are rounded to
 	Step     float64       `json:"step"` // of the arrow keys
@@ -276,7 +297,7 @@ type handShape struct {
 	Layers int          `json:"l"`
 	OnFold bool         `json:"f,omitempty"`
 	Points []float64    `json:"p"` // x, y, x, y
-	Poses  [][6]float64 `json:"q"` // turn, flipped, and the four of its matrix
+	Poses  [][7]float64 `json:"q"` // turn, flipped, the four of its matrix, and where across it lies when it is on the fold
 	Snap   *[2]float64  `json:"s,omitempty"`
 }
 
@@ -305,28 +326,31 @@ type handAt struct {
 type handWordsText map[string]string
 
 // handKeys are the messages that the script says.
-var handKeys = []string{"lay.hand.at", "lay.hand.fold", "lay.hand.locked", "lay.hand.free", "lay.hand.over", "lay.hand.off", "lay.hand.flaw", "lay.hand.turned", "lay.hand.noturn", "lay.hand.islocked", "lay.hand.undone", "lay.hand.lock", "lay.hand.unlock", "lay.hand.none", "lay.hand.chosen", "lay.hand.kept"}
+var handKeys = []string{"lay.hand.at", "lay.hand.fold", "lay.hand.locked", "lay.hand.free", "lay.hand.over", "lay.hand.off", "lay.hand.part", "lay.hand.flaw", "lay.hand.turned", "lay.hand.noturn", "lay.hand.islocked", "lay.hand.undone", "lay.hand.lock", "lay.hand.unlock", "lay.hand.none", "lay.hand.chosen", "lay.hand.kept"}
 
 func keyOf(k lay.Key) string { return fmt.Sprintf("%s %d %d", k.Piece, k.Copy, k.Part) }
 
 // handState is how a lay stands, for the script. Where it cannot be laid at all it is nil.
 func (v *visit) handState(r *Record, c *cut, cloth lay.Cloth, plan *lay.Plan) *handState {
 	t := c.result.Job.House.Tape
-	shapes, _ := lay.Shapes(worksOf(c.result), cloth, lay.Options{Say: t.Fine})
+	shapes, _ := lay.Shapes(worksOf(c.result), plan.Cloth, handOptions(c.result))
 	if len(shapes) == 0 || !plan.Laid() {
 		return nil
 	}
 	at := "/jobs/" + r.ID + "/lay/" + string(cloth.Material) + "/hand"
-	out := &handState{Of: signOf(c.result, cloth), At: at, Token: v.s.token(v.id), Usable: plan.Usable, Gap: lay.ChalkGap, Unit: t.Unit.String(), Fine: 1, Step: t.Step,
-		Layers: 1, Flat: plan.Usable, Margin: [2]float64{lay.MarginPart, lay.MarginLeast}, Shop: cloth.Step, Price: cloth.Price, Repeat: [2]float64{cloth.Across, cloth.Along}, Folded: cloth.Fold.Folded(), Words: handWordsText{}}
+	out := &handState{Of: signOf(c.result, cloth), At: at, Token: v.s.token(v.id), Usable: plan.Usable, Unit: t.Unit.String(), Fine: 1, Step: t.Step,
+		Layers: 1, Flat: plan.Usable, Margin: [2]float64{lay.MarginPart, lay.MarginLeast}, Shop: cloth.Step, Price: cloth.Price, Repeat: [2]float64{cloth.Across, cloth.Along}, Words: handWordsText{}}
 	if out.Unit == "in" {
 		out.Fine = 25.4 / 16
 	}
-	if cloth.Fold == lay.Crosswise {
-		out.Layers = 2
-	}
-	if cloth.Fold.Folded() {
-		out.Flat = 2 * plan.Usable
+	switch lies := plan.Cloth; lies.Fold {
+	case lay.Crosswise:
+		out.Layers, out.Head = 2, gapOf(lies)
+	case lay.Lengthwise, lay.Tubular:
+		out.Flat, out.Folded = 2*plan.Usable, true
+	case lay.PartSingle:
+		out.Flat, out.Folded = plan.Usable+lies.Double(), true
+		out.Part = &[2]float64{lies.Double(), lies.Double() + lies.Selvedge}
 	}
 	if cloth.Wash {
 		out.Shrink = cloth.ShrinkLong
@@ -343,12 +367,17 @@ func (v *visit) handState(r *Record, c *cut, cloth lay.Cloth, plan *lay.Plan) *h
 		for _, p := range s.Outline {
 			one.Points = append(one.Points, hundredth(p.X), hundredth(p.Y))
 		}
+		seen := map[[2]float64]bool{}
 		for _, p := range s.Poses {
 			flip := 0.0
 			if p.Flipped {
 				flip = 1
 			}
-			one.Poses = append(one.Poses, [6]float64{p.Turn, flip, p.M[0], p.M[1], p.M[2], p.M[3]})
+			if seen[[2]float64{p.Turn, flip}] {
+				continue // the same in another part of the width
+			}
+			seen[[2]float64{p.Turn, flip}] = true
+			one.Poses = append(one.Poses, [7]float64{p.Turn, flip, p.M[0], p.M[1], p.M[2], p.M[3], onFoldAt(*s, p)})
 		}
 		if s.Matched {
 			one.Snap = &[2]float64{s.Point.X, s.Point.Y}
@@ -358,7 +387,7 @@ func (v *visit) handState(r *Record, c *cut, cloth lay.Cloth, plan *lay.Plan) *h
 	for _, k := range handKeys {
 		out.Words[strings.TrimPrefix(k, "lay.hand.")] = v.words.T(k)
 	}
-	out.Edge = v.words.T(edgeKey(cloth))
+	out.Edge = v.words.T(edgeKey(plan.Cloth))
 	out.Now = v.handNow(r, c, cloth, plan)
 	longest := 0.0
 	for i := range plan.Places {
@@ -366,6 +395,14 @@ func (v *visit) handState(r *Record, c *cut, cloth lay.Cloth, plan *lay.Plan) *h
 	}
 	out.Frontier = plan.Depth() + longest + 40 // room to put any piece aside
 	return out
+}
+
+// gapOf is the room that a cloth wants between two cuts.
+func gapOf(c lay.Cloth) float64 {
+	if c.Gap == 0 {
+		return lay.ChalkGap
+	}
+	return math.Max(c.Gap, 0)
 }
 
 func hundredth(v float64) float64 { return math.Round(v*100) / 100 }
@@ -488,7 +525,7 @@ func (v *visit) layHand() error {
 	if before == nil || !before.Laid() {
 		return errChanged
 	}
-	if !undo && !allowed(moves, c.result, cloth) {
+	if !undo && !allowed(moves, c.result, before.Cloth) {
 		return errMangled
 	}
 	err = v.s.store.Change(r.ID, func(now *Record) error {
@@ -499,6 +536,7 @@ func (v *visit) layHand() error {
 		}
 		if of := signOf(c.result, cloth); k.HandOf != of || len(k.Hand) == 0 {
 			k.Hand, k.HandOf, k.Undo = handPlaces(before), of, nil
+			k.keepFold(before.Cloth, cloth)
 		}
 		if undo {
 			k.takeBack()
@@ -536,7 +574,7 @@ func (s *Server) rest(job, material string) {
 // allowed reports whether every place is of a shape of the lay, turned as its cloth allows. Where it lies is judged afterwards: a lay in the making
 // may overlap.
 func allowed(moves []HandPlace, c *job.Result, cloth lay.Cloth) bool {
-	shapes, _ := lay.Shapes(worksOf(c), cloth, lay.Options{})
+	shapes, _ := lay.Shapes(worksOf(c), cloth, handOptions(c))
 	for i := range moves {
 		m, good := &moves[i], false
 		for _, s := range shapes {
@@ -560,6 +598,15 @@ func allowed(moves []HandPlace, c *job.Result, cloth lay.Cloth) bool {
 		}
 	}
 	return true
+}
+
+// onFoldAt is where across the cloth a half on the fold lies in one of its poses: on the fold that the pose is for.
+func onFoldAt(s lay.Loose, p lay.Pose) float64 {
+	least := math.Inf(1)
+	for _, q := range s.Outline {
+		least = math.Min(least, p.M[0]*q.X+p.M[1]*q.Y)
+	}
+	return thousandth(p.From - least)
 }
 
 // move puts shapes at their new places; how they lay can be undone to. A lock turned by itself is no move.
@@ -588,7 +635,8 @@ func (k *KeptLay) move(moves []HandPlace) {
 // retake lays pieces that have changed where the hand had laid them, as far as their cloth lets them lie so; what is new is put behind them. What does
 // not fit any more is said of it.
 func (v *visit) retake(r *Record, c *cut, cloth lay.Cloth) error {
-	shapes, _ := lay.Shapes(worksOf(c.result), cloth, lay.Options{})
+	k := r.Kept.Lays[string(cloth.Material)]
+	shapes, _ := lay.Shapes(worksOf(c.result), k.folded(cloth), handOptions(c.result))
 	v.s.rest(r.ID, string(cloth.Material))
 	return v.s.store.Change(r.ID, func(now *Record) error {
 		k := now.Kept.Lays[string(cloth.Material)]
@@ -611,7 +659,7 @@ func (v *visit) retake(r *Record, c *cut, cloth lay.Cloth) error {
 			b := curve.Bounds(s.Outline...)
 			q := HandPlace{Piece: s.Piece, Copy: s.Copy, Part: s.Part, Turn: s.Poses[0].Turn, Flipped: s.Poses[0].Flipped, X: thousandth(-b.Min.X), Y: thousandth(end - b.Min.Y + 10)}
 			if s.OnFold {
-				q.X = 0
+				q.X = onFoldAt(s, s.Poses[0])
 			}
 			end = q.Y + b.Max.Y
 			hand = append(hand, q)
@@ -635,7 +683,7 @@ func (k *KeptLay) placeOf(s lay.Loose) (HandPlace, bool) {
 			}
 		}
 		if q.Turn, q.Flipped = best.Turn, best.Flipped; s.OnFold {
-			q.X = 0
+			q.X = onFoldAt(s, best)
 		}
 		return q, true
 	}

@@ -571,7 +571,7 @@ func TestLayingShutsNobodyOut(t *testing.T) {
 	ctx := openTab(t)
 	r, job := laidRoom(t)
 	lays := r.url("/jobs/" + job.ID + "/lay/shell")
-	do(t, ctx, open(lays+"/widths"), click("#compare"), until(`document.querySelectorAll(".trials tbody tr").length===8&&!document.querySelector(".looking")`))
+	do(t, ctx, open(lays+"/widths"), click("#compare"), until(`document.querySelectorAll(".trials tbody tr").length===12&&!document.querySelector(".looking")`))
 	for s, w := range map[string]int64{"light": 360, "dark": 1440} {
 		do(t, ctx, scheme(s), screen(w, 900))
 		for _, p := range []string{lays + "/widths", r.url("/jobs/" + job.ID + "/table/lay/shell"), lays} {
@@ -673,6 +673,64 @@ func BenchmarkLayByHand(b *testing.B) {
 		p := s.handPlan(r, c.result, cloth)
 		if p == nil || v.handState(r, c, cloth, p).json() == "" {
 			b.Fatal("nothing is said")
+		}
+	}
+}
+
+// On every way of laying that the page offers a piece is moved behind all others by hand, locked, and the rest laid round it; the cloth stays folded as it
+// was. GEOS judges what comes of it.
+func TestTheRestIsLaidOnEveryFold(t *testing.T) {
+	for _, fold := range []lay.Fold{lay.Lengthwise, lay.PartSingle, lay.Open} {
+		r, job := laidRoom(t)
+		if err := r.folder.Change(job.ID, func(j *Record) error {
+			c, _ := r.server.cut(j)
+			k := j.Kept.Lays["shell"]
+			k.Fold = string(fold)
+			j.Kept.Lays["shell"] = k
+			cloth, _, _ := clothOf(j, c.result, "shell")
+			k.Of = signOf(c.result, cloth)
+			j.Kept.Lays["shell"] = k
+			return nil
+		}); err != nil {
+			t.Fatal(err)
+		}
+		before, _ := r.planOfShell(job.ID)
+		q := before.Places[0]
+		for i := range before.Places {
+			if before.Places[i].Piece == "front" {
+				q = before.Places[i]
+			}
+		}
+		job, _ = r.folder.Load(job.ID)
+		c, _ := r.server.cut(job)
+		cloth, _, _ := clothOf(job, c.result, "shell")
+		user := newClient(t, r.url(""))
+		path := "/jobs/" + job.ID + "/lay/shell"
+		token := user.token(path)
+		flip := map[bool]int{true: 1}[q.Flipped]
+		if status, body, _ := user.send("POST", path+"/hand", form("token", token, "of", signOf(c.result, cloth), "do", "place", "p", fmt.Sprintf("front %d 0 %g %d %g %g 1", q.Copy, q.Turn, flip, q.X, q.Y+before.Depth())), nil); status != http.StatusOK {
+			t.Fatalf("%s: the move is answered with %d, %s", fold, status, body)
+		}
+		moved, works := r.planOfShell(job.ID)
+		if moved.Cloth.Doubled != before.Cloth.Doubled || moved.Cloth.Fold != before.Cloth.Fold {
+			t.Errorf("%s: it was folded at %g and is at %g", fold, before.Cloth.Doubled, moved.Cloth.Doubled)
+		}
+		laytest.Judge(t, laytest.Case{Name: string(fold) + ", moved", Plan: moved, Works: works})
+		if status, _, _ := user.send("POST", path, form("token", token, "do", "start"), nil); status != http.StatusSeeOther {
+			t.Errorf("%s: the search is answered with %d", fold, status)
+		}
+		kept(t, r, "the rest", func(j *Record) bool { return len(j.Kept.Lays["shell"].Undo) == 2 })
+		r.server.rest(job.ID, "shell")
+		after, works := r.planOfShell(job.ID)
+		laytest.Judge(t, laytest.Case{Name: string(fold), Plan: after, Works: works})
+		found := false
+		for _, h := range after.Places {
+			if h.Piece == "front" && h.Copy == q.Copy && h.Held {
+				found = h.X == thousandth(q.X) && h.Y == thousandth(q.Y+before.Depth()) && h.Turn == q.Turn
+			}
+		}
+		if !found || piece.Worst(after.Findings) == piece.Stop {
+			t.Errorf("%s: the front was held at %g, %g: %v", fold, q.X, q.Y+before.Depth(), after.Findings)
 		}
 	}
 }

@@ -157,6 +157,7 @@ func (s *Server) begin(r *Record, c *cut, cloth lay.Cloth) *search {
 	x := &search{job: r.ID, material: material, of: of, stop: stop, ended: make(chan struct{}), wake: make(chan struct{})}
 	if hand := s.handPlan(r, c.result, cloth); hand != nil {
 		x.goOnFrom(hand)
+		cloth = hand.Cloth
 	} else if old := s.lays.get(r.ID, material); old != nil && old.of == of && !old.hand {
 		x.best, x.seed, x.steps, x.rounds = old.best, old.seed, old.steps, old.rounds
 	}

@@ -236,22 +236,30 @@ func (v *visit) mind(p *lay.Plan, q *lay.Place) []string {
 	default:
 		add("layout.headup")
 	}
-	if q.OnFold {
+	switch {
+	case q.OnFold && p.Cloth.Fold == lay.Tubular && q.X > 0:
+		add("layout.onright")
+	case q.OnFold:
 		add("layout.onfold")
 	}
 	if q.Opened {
 		add("layout.opened")
 	}
-	if q.Flipped && q.Layers == 1 && !q.Opened {
+	c := p.Cloth
+	switch {
+	case q.FaceDown:
+		add("layout.facedown")
+	case q.Flipped && q.Layers == 1 && !q.Opened && (c.Fold == lay.Open || c.Fold == lay.PartSingle):
 		add("layout.over")
 	}
+	single := p.Band || c.Fold == lay.Open || c.Fold == lay.PartSingle && q.Bounds().Max.X > c.Double()
 	switch {
 	case q.Layers == 2:
 		add("layout.both")
-	case p.Cloth.Fold != lay.Open && !p.Band:
-		add("layout.upper")
-	default:
+	case single:
 		add("layout.one")
+	default:
+		add("layout.upper")
 	}
 	return out
 }
@@ -265,6 +273,9 @@ func (s *layoutStep) picture(p *lay.Plan, shapes []*lay.Place, done int) {
 	s.Strokes = append(s.Strokes, stroke{Class: "onto", D: ring(curve.Point{}, curve.Point{X: depth}, curve.Point{X: depth, Y: p.Usable}, curve.Point{Y: p.Usable})})
 	if p.Cloth.Fold.Folded() {
 		s.Strokes = append(s.Strokes, stroke{Class: "fold-line", D: "M0 0L" + tenth(depth) + " 0"})
+	}
+	if to := p.Cloth.Double(); to > 0 { // where the selvedge that is folded over ends
+		s.Strokes = append(s.Strokes, stroke{Class: "over-edge", D: "M0 " + tenth(to) + "L" + tenth(depth) + " " + tenth(to)})
 	}
 	one := func(i int, class string) {
 		pts := make([]curve.Point, len(shapes[i].Shape))

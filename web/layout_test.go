@@ -162,7 +162,7 @@ func TestWidthsAreComparedAndOneIsChosen(t *testing.T) {
 	ctx := openTab(t)
 	r := openRoom(t)
 	job := r.measured()
-	do(t, ctx, open(r.url("/jobs/"+job.ID+"/lay/shell")), click(`a[href$="/widths"]`), until(`document.querySelector("#compare")`), click("#compare"), until(`document.querySelectorAll(".trials tbody tr").length===8&&!document.querySelector(".looking")`))
+	do(t, ctx, open(r.url("/jobs/"+job.ID+"/lay/shell")), click(`a[href$="/widths"]`), until(`document.querySelector("#compare")`), click("#compare"), until(`document.querySelectorAll(".trials tbody tr").length===12&&!document.querySelector(".looking")`))
 	rows := text(t, ctx, `[...document.querySelectorAll(".trials tbody tr")].map(r=>r.innerText.replace(/\s+/g," ")).join("\n")`)
 	c, err := r.server.cut(job)
 	if err != nil {
@@ -195,7 +195,7 @@ func TestWidthsAreComparedAndOneIsChosen(t *testing.T) {
 		t.Errorf("it is laid on %g, %s", p.Cloth.Width, p.Cloth.Fold)
 	}
 	// The comparison does not depend on which row is chosen; it is still there.
-	do(t, ctx, open(r.url("/jobs/"+job.ID+"/lay/shell/widths")), until(`document.querySelectorAll(".trials tbody tr").length===8`))
+	do(t, ctx, open(r.url("/jobs/"+job.ID+"/lay/shell/widths")), until(`document.querySelectorAll(".trials tbody tr").length===12`))
 }
 
 // The pages of laying speak every language whole.

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"strings"
 	"time"
+
+	"clothwright/lay"
 )
 
 // Record is one job as it is kept: what was typed, and how far the work has come.
@@ -82,7 +84,15 @@ type KeptLay struct {
 
 	Hand   []HandPlace   `json:"hand,omitempty"` // every shape where it lies, once one was moved by hand; it counts for more than the seed
 	HandOf string        `json:"hand_of,omitempty"`
-	Undo   [][]HandPlace `json:"undo,omitempty"` // what each move by hand has changed, as it was before; the last move last
+	Folded *HandFold     `json:"folded,omitempty"` // how the cloth lay then; nil for as it says
+	Undo   [][]HandPlace `json:"undo,omitempty"`   // what each move by hand has changed, as it was before; the last move last
+}
+
+// HandFold is how the cloth of a lay by hand is folded, where the search had found how.
+type HandFold struct {
+	Fold    string       `json:"fold"`
+	Doubled float64      `json:"doubled"`
+	Parted  []lay.Parted `json:"parted"` // nil and none are not the same: see lay.Cloth
 }
 
 // HandPlace is where one shape lies, as lay.Place has it.

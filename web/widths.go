@@ -34,13 +34,16 @@ type comparisons struct {
 }
 
 // comparedFolds are the ways of laying that are compared.
-var comparedFolds = []lay.Fold{lay.Lengthwise, lay.Open}
+var comparedFolds = []lay.Fold{lay.Lengthwise, lay.PartSingle, lay.Open}
 
 // mostComparisons is how many are remembered; the oldest that have ended are dropped.
 const mostComparisons = 48
 
 // forWidths is the cloth whatever its width and fold.
-func forWidths(c lay.Cloth) lay.Cloth { c.Width, c.Fold, c.Length = 0, "", 0; return c }
+func forWidths(c lay.Cloth) lay.Cloth {
+	c.Width, c.Fold, c.Length, c.Doubled, c.Parted = 0, "", 0, 0, nil
+	return c
+}
 
 func (s *Server) comparisonOf(job, material, of string) *comparison {
 	s.trials.mu.Lock()
@@ -91,7 +94,7 @@ func (s *Server) runComparison(ctx context.Context, x *comparison, c *job.Result
 			case <-ctx.Done():
 				return
 			}
-			rows, err := lay.Compare(ctx, worksOf(c), cloth, []float64{w}, []lay.Fold{f}, lay.Options{Say: c.Job.House.Tape.Fine})
+			rows, err := lay.Compare(ctx, worksOf(c), cloth, []float64{w}, []lay.Fold{f}, handOptions(c))
 			<-s.lays.turn
 			if err != nil || ctx.Err() != nil {
 				x.change(func() { x.failed = true })

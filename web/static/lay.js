@@ -119,7 +119,7 @@
     const waiting = new Map(); // by shape: true, to be sent
 
     for (const q of s.shapes) {
-      const poses = q.q.map(o => ({ turn: o[0], flip: o[1] === 1, m: o.slice(2) }));
+      const poses = q.q.map(o => ({ turn: o[0], flip: o[1] === 1, m: o.slice(2, 6), fold: o[6] }));
       shapes.set(q.k, { key: q.k, title: q.t, layers: q.l, onFold: !!q.f, base: q.p, poses, snap: q.s, x: 0, y: 0, pose: poses[0], lock: false, n: 0, faults: [] });
     }
 
@@ -157,7 +157,7 @@
         }
         if (least > 1e-3 && least < 1000) { // tilted by hand of another kind: shown as it is
           const rad = (p.turn - best.turn) * Math.PI / 180, c = Math.cos(rad), n = Math.sin(rad), m = best.m;
-          best = { turn: p.turn, flip: p.flip, m: [c * m[0] - n * m[2], c * m[1] - n * m[3], n * m[0] + c * m[2], n * m[1] + c * m[3]] };
+          best = { turn: p.turn, flip: p.flip, fold: best.fold, m: [c * m[0] - n * m[2], c * m[1] - n * m[3], n * m[0] + c * m[2], n * m[1] + c * m[3]] };
         }
         q.pose = best; q.x = p.x; q.y = p.y; q.lock = p.lock;
         settle(q);
@@ -170,7 +170,8 @@
       const list = [...shapes.values()];
       for (const q of only ? [only] : list) {
         q.alone = "";
-        if (q.box.x0 < -touch || q.box.y0 < -touch || q.box.x1 > s.usable + touch || s.end && q.box.y1 > s.end + touch) q.alone = "off";
+        if (q.box.x0 < -touch || q.box.y0 < s.head - touch || q.box.x1 > s.usable + touch || s.end && q.box.y1 > s.end + touch) q.alone = "off";
+        else if (s.part && q.box.x1 > s.part[0] + touch && (q.layers === 2 || q.box.x0 < s.part[1] - touch)) q.alone = "part";
         else for (const f of s.flaws || []) {
           if (overlap(q.ring, [f[0], f[1], f[2], f[1], f[2], f[3], f[0], f[3]], q.box, { x0: f[0], y0: f[1], x1: f[2], y1: f[3] })) q.alone = "flaw";
         }
@@ -195,7 +196,7 @@
     const name = q => q.n + " " + q.title;
 
     // ---- The picture: the cloth's length runs from left to right, so x on the screen is along the cloth.
-    let ground, endLine, foldEdge;
+    let ground, endLine, foldEdge, overEdge;
     function draw() {
       svg.replaceChildren();
       svg.setAttribute("role", "group");
@@ -205,6 +206,7 @@
       ground = node("path", { class: "ground" }, svg);
       for (const f of s.flaws || []) node("rect", { x: f[1], y: f[0], width: f[3] - f[1], height: f[2] - f[0], class: "flaw" }, svg);
       endLine = node("path", { class: "end-line" }, svg);
+      if (s.part) overEdge = node("rect", { class: "over-edge", x: 0, y: s.part[0], height: Math.max(1, s.part[1] - s.part[0]), width: 0 }, svg);
       if (s.folded) foldEdge = node("path", { class: "fold-edge" }, svg);
       for (const q of [...shapes.values()].sort((a, b) => a.n - b.n)) {
         q.g = node("g", { class: "shape", tabindex: 0, role: "button", "data-shape": q.key }, svg);
@@ -222,6 +224,7 @@
       const far = Math.max(s.frontier, end + 120);
       s.frontier = far;
       ground.setAttribute("d", `M0 0H${far}V${s.usable}H0Z`);
+      if (overEdge) { overEdge.setAttribute("width", far); }
       if (foldEdge) foldEdge.setAttribute("d", `M0 0H${far}`);
       svg.setAttribute("viewBox", `-24 -24 ${far + 48} ${s.usable + 48}`);
     }
@@ -502,7 +505,7 @@
       let x = drag.x + at.x - drag.from.x, y = drag.y + at.y - drag.from.y;
       // The cloth's end and its edges draw what comes near.
       const pull = 6 * at.k, box = q.pose.box;
-      if (Math.abs(y + box.y0) < pull) y = -box.y0;
+      if (Math.abs(y + box.y0 - s.head) < pull) y = s.head - box.y0;
       if (Math.abs(x + box.x0) < pull) x = -box.x0;
       if (Math.abs(x + box.x1 - s.usable) < pull) x = s.usable - box.x1;
       [x, y] = snapped(q, x, y);
