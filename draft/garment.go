@@ -287,7 +287,7 @@ func (o *Option) read(v any, given bool, bare tape.Unit) (any, error) {
 		if bare == tape.IN {
 			t = tape.Tape{Unit: tape.IN, Step: tape.Inch / 16}
 		}
-		return nil, fmt.Errorf("%s is out of range; %s to %s is allowed", t.Format(mm), t.Format(o.Least), t.Format(o.Most))
+		return nil, phrase.Wrong(phrase.Of("%s is out of range; %s to %s is allowed", t.Format(mm), t.Format(o.Least), t.Format(o.Most)))
 	}
 	return mm, nil
 }

@@ -6,6 +6,7 @@ import (
 	"math/big"
 	"strings"
 
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -17,8 +18,9 @@ type Trial struct {
 	Width float64 // mm, selvedge to selvedge
 	Fold  Fold
 	Plan  *Plan
-	Cost  string // of the length to buy, in the currency of the price; empty when no price is known or it does not fit
-	Why   string // why it does not fit, else empty
+	Cost  string      // of the length to buy, in the currency of the price; empty when no price is known or it does not fit
+	Why   string      // why it does not fit, else empty
+	Said  phrase.Said // the same, to be said in another language
 }
 
 // Waste is the part of the cloth bought that is not cut, 0 to 1, selvedges included.
@@ -49,7 +51,7 @@ func Compare(ctx context.Context, works []Work, c Cloth, widths []float64, folds
 			if !p.Laid() {
 				for _, x := range p.Findings {
 					if x.Level == piece.Stop && t.Why == "" {
-						t.Why = x.Text
+						t.Why, t.Said = x.Text, x.Said
 					}
 				}
 			} else if cost, ok := Cost(c.Price, p.Bought); ok {

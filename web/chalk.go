@@ -70,7 +70,7 @@ func (t table) say(mm float64, own tape.Tape) string {
 // step tells step i, from 0.
 func (t table) step(i int, house tape.Tape) chalkStep {
 	s := &t.Piece.Steps[i]
-	out := chalkStep{N: i + 1, Of: t.steps(), Name: plainName(s.Name), Why: sentence(s.Why.String())}
+	out := chalkStep{N: i + 1, Of: t.steps(), Name: t.words.Call(s.Name), Why: sentence(t.words.Say(s.Why))}
 	say := func(mm float64) string { return t.say(mm, house) }
 	if m := s.Mark; m != nil {
 		out.Words, out.Big = t.walk(i, m, say)
@@ -100,13 +100,13 @@ func straight(p curve.Path) bool {
 // walk says how a mark is reached, and the figure to read.
 func (t table) walk(i int, m *piece.Mark, say func(float64) string) (words, big string) {
 	w := t.words
-	name, from := plainName(m.Name), plainName(m.From)
+	name, from := w.Call(m.Name), w.Call(m.From)
 	way, other, _ := strings.Cut(m.Way, " to ")
-	other = plainName(other)
+	other = w.Call(other)
 	big = say(m.Distance)
 	switch way {
 	case "start":
-		line := t.Piece.Start.Line
+		line := w.Call(t.Piece.Start.Line)
 		if line == "" {
 			line = w.T("chalk.firstline")
 		}
@@ -149,7 +149,7 @@ func (t table) lineAt(i int, q curve.Point) string {
 			continue
 		}
 		if _, d := s.Path.Nearest(q); d <= 0.02 {
-			return plainName(s.Name)
+			return t.words.Call(s.Name)
 		}
 	}
 	return t.words.T("chalk.theline")
@@ -159,7 +159,7 @@ func (t table) lineAt(i int, q curve.Point) string {
 func (t table) markAt(q curve.Point) string {
 	for i := range t.Piece.Marks {
 		if t.Piece.Marks[i].At.Dist(q) <= 0.02 {
-			return plainName(t.Piece.Marks[i].Name)
+			return t.words.Call(t.Piece.Marks[i].Name)
 		}
 	}
 	return t.words.T("chalk.there")
@@ -168,12 +168,12 @@ func (t table) markAt(q curve.Point) string {
 // draw says a line or a curve.
 func (t table) draw(s *piece.Step) string {
 	if len(s.Path) == 0 {
-		return plainName(s.Name)
+		return t.words.Call(s.Name)
 	}
 	from, to := t.markAt(s.Path.Start()), t.markAt(s.Path.End())
 	var by []string
 	for _, n := range s.Through {
-		if n = plainName(n); n != from && n != to {
+		if n = t.words.Call(n); n != from && n != to {
 			by = append(by, n)
 		}
 	}
@@ -184,7 +184,7 @@ func (t table) draw(s *piece.Step) string {
 	if len(by) > 0 {
 		key += ".by"
 	}
-	return t.words.T(key, "line", plainName(s.Name), "from", from, "to", to, "by", strings.Join(by, ", "))
+	return t.words.T(key, "line", t.words.Call(s.Name), "from", from, "to", to, "by", strings.Join(by, ", "))
 }
 
 // tables cuts a curve at the marks it runs through and gives each stretch its rows. A stretch that turns back over the straight between
@@ -313,7 +313,7 @@ func (t table) picture(out *chalkStep, i int) {
 		}
 		p := spot{X: tenth(m.At.X), Y: tenth(m.At.Y), Class: "was", R: tenth(0.9 * unit)}
 		if k == i {
-			p.Class, p.R, p.Label = "is", tenth(2*unit), plainName(m.Name)
+			p.Class, p.R, p.Label = "is", tenth(2*unit), t.words.Call(m.Name)
 			p.Size = tenth(5.2 * unit)
 			p.TY = tenth(m.At.Y - 3.4*unit)
 			f := t.Piece.Mark(m.From)
@@ -340,10 +340,10 @@ func tableOf(r *Record, c *job.Result, name string, w *Words) (table, bool) {
 	if unit == "" {
 		unit = r.Unit
 	}
-	t := table{Piece: p, Title: w.Or("piece."+p.Name, p.Title), Unit: unit, tape: tapeOf(unit), words: w}
+	t := table{Piece: p, Title: w.piece(p.Name, p.Title), Unit: unit, tape: tapeOf(unit), words: w}
 	if s := p.Start; s.From != "" {
 		say := func(mm float64) string { return t.say(mm, c.Job.House.Tape) }
-		t.Start = sentence(fmt.Sprintf("%s. %s", s.Cloth, w.T("chalk.lies", "line", s.Line, "far", say(s.In), "from", s.From)))
+		t.Start = sentence(fmt.Sprintf("%s. %s", w.Call(s.Cloth), w.T("chalk.lies", "line", w.Call(s.Line), "far", say(s.In), "from", w.Call(s.From))))
 	}
 	return t, true
 }
@@ -396,7 +396,7 @@ func (v *visit) ready() (*Record, *job.Result, error) {
 		return nil, nil, err
 	}
 	if c.err != nil {
-		return r, nil, v.show(notReady(v.chrome(v.words.T("station."+v.station()), v.station(), r), card, problems(c.err)))
+		return r, nil, v.show(notReady(v.chrome(v.words.T("station."+v.station()), v.station(), r), card, problems(c.err, v.words)))
 	}
 	return r, c.result, nil
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"sync"
@@ -9,6 +10,7 @@ import (
 	"clothwright/draft"
 	"clothwright/garments"
 	"clothwright/job"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -74,7 +76,7 @@ func choicesOf(g *draft.Garment, r *Record, w *Words) []choiceGroup {
 	}
 	t := tapeOf(r.Unit)
 	for _, o := range g.Options {
-		c := choice{Option: o, Title: w.Or("option."+o.Name, titled(o.Name)), Help: w.Or("help."+o.Name, o.Help), Now: r.Style[o.Name]}
+		c := choice{Option: o, Title: w.Or("option."+o.Name, titled(o.Name)), Help: w.Or("help."+o.Name, w.Say(phrase.Plain(o.Help))), Now: r.Style[o.Name]}
 		say := func(v string) value {
 			return value{v, w.Or("choice."+o.Name+"."+v, w.Or("choice."+v, v))}
 		}
@@ -95,8 +97,7 @@ func choicesOf(g *draft.Garment, r *Record, w *Words) []choiceGroup {
 			c.Limits = w.T("design.limits", "least", t.Fine(o.Least), "most", t.Fine(o.Most), "own", t.Fine(o.Length))
 			if c.Now != "" {
 				if _, errs := g.Style(map[string]any{o.Name: c.Now}, unitOf(r)); len(errs) > 0 {
-					_, why, _ := strings.Cut(errs[0].Error(), ": ")
-					c.Wrong = sentence(why)
+					c.Wrong = sentence(w.SayError(errors.Unwrap(errs[0])))
 				}
 			}
 		}
@@ -133,10 +134,10 @@ type finding struct {
 // Points reports whether there is anything in the picture to show.
 func (f finding) Points() bool { return f.Edges != "" || f.Pieces != "" }
 
-func findingsOf(r *job.Result, lit int) []finding {
+func findingsOf(r *job.Result, lit int, w *Words) []finding {
 	var out []finding
 	for i, f := range r.Findings {
-		one := finding{Finding: f, N: i, Text: sentence(f.Text), Lit: i == lit}
+		one := finding{Finding: f, N: i, Text: sentence(w.Say(f.Said)), Lit: i == lit}
 		var refs []string
 		for _, e := range f.Edges {
 			refs = append(refs, string(e))
@@ -216,13 +217,13 @@ func (v *visit) draftFor(r *Record, lit int) (drafted, error) {
 	}
 	if c.err != nil {
 		compared, err := v.compare(r, nil, tapeOf(r.Unit))
-		return drafted{Problems: problems(c.err), Compared: compared}, err
+		return drafted{Problems: problems(c.err, v.words), Compared: compared}, err
 	}
 	compared, err := v.compare(r, c.result.Pattern, c.result.Job.House.Tape)
 	if err != nil {
 		return drafted{}, err
 	}
-	d := drafted{Sketches: sketchesOver(c.result.Pattern, compared), Pieces: galleryOver(c.result.Pattern, compared, v.words), Compared: compared, Findings: findingsOf(c.result, lit), Level: c.result.Level}
+	d := drafted{Sketches: sketchesOver(c.result.Pattern, compared), Pieces: galleryOver(c.result.Pattern, compared, v.words), Compared: compared, Findings: findingsOf(c.result, lit, v.words), Level: c.result.Level}
 	if lit >= 0 && lit < len(d.Findings) {
 		d.lit = d.Findings[lit]
 	}

@@ -151,7 +151,7 @@ func (v *visit) compare(r *Record, now *piece.Pattern, t tape.Tape) (beside, err
 		return out, err
 	}
 	if c.err != nil {
-		out.Failed = problems(c.err)
+		out.Failed = problems(c.err, w)
 		return out, nil
 	}
 	out.was = c.result.Pattern
@@ -234,7 +234,7 @@ func pieceChanges(was, now *piece.Pattern, t tape.Tape, w *Words) []pieceChange 
 	step := least(t)
 	for i := range now.Pieces {
 		p := &now.Pieces[i]
-		c := pieceChange{Title: w.Or("piece."+p.Name, p.Title), name: p.Name}
+		c := pieceChange{Title: w.piece(p.Name, p.Title), name: p.Name}
 		old := was.Piece(p.Name)
 		if old == nil {
 			c.Changes = append(c.Changes, w.T("earlier.new"))
@@ -270,7 +270,7 @@ func pieceChanges(was, now *piece.Pattern, t tape.Tape, w *Words) []pieceChange 
 	}
 	for i := range was.Pieces {
 		if p := &was.Pieces[i]; now.Piece(p.Name) == nil {
-			out = append(out, pieceChange{Title: w.Or("piece."+p.Name, p.Title), Changes: []string{w.T("earlier.gone")}, name: p.Name})
+			out = append(out, pieceChange{Title: w.piece(p.Name, p.Title), Changes: []string{w.T("earlier.gone")}, name: p.Name})
 		}
 	}
 	return out

@@ -238,24 +238,24 @@ func (s *Server) laidOut(r *Record, c *cut) (*job.Result, error) {
 }
 
 // withHand are a job's findings with those of its lays by hand, which are judged at once.
-func (s *Server) withHand(r *Record, c *job.Result) drafted {
+func (s *Server) withHand(r *Record, c *job.Result, w *Words) drafted {
 	result := *c
 	result.Findings = append([]piece.Finding(nil), c.Findings...)
 	for _, m := range layable(c) {
-		if cloth, wrong, ok := clothOf(r, c, m); ok && wrong == "" {
+		if cloth, wrong, ok := clothOf(r, c, m); ok && wrong.Empty() {
 			if p := s.handPlan(r, c, cloth); p != nil {
 				result.Findings = append(append([]piece.Finding(nil), p.Findings...), result.Findings...)
 			}
 		}
 	}
-	return drafted{Findings: findingsOf(&result, -1), Level: piece.Worst(result.Findings)}
+	return drafted{Findings: findingsOf(&result, -1, w), Level: piece.Worst(result.Findings)}
 }
 
 // laidTitle is what a place's piece is called on the pages.
 func laidTitle(c *job.Result, q *lay.Place, w *Words) string {
 	title := q.Piece
 	if p := c.Pattern.Piece(q.Piece); p != nil {
-		title = w.Or("piece."+p.Name, p.Title)
+		title = w.piece(p.Name, p.Title)
 	}
 	if q.Parts > 0 {
 		title += fmt.Sprintf(" (%d/%d)", q.Part, q.Parts)
@@ -427,9 +427,9 @@ func (v *visit) handNow(r *Record, c *cut, cloth lay.Cloth, plan *lay.Plan) hand
 	}
 	for _, f := range plan.Findings {
 		if f.Level == piece.Stop {
-			out.Stops = append(out.Stops, sentence(f.Text))
+			out.Stops = append(out.Stops, sentence(v.words.Say(f.Said)))
 		} else {
-			out.Notes = append(out.Notes, sentence(f.Text))
+			out.Notes = append(out.Notes, sentence(v.words.Say(f.Said)))
 		}
 	}
 	seen := map[lay.Key]bool{}
@@ -501,7 +501,7 @@ func (v *visit) layHand() error {
 		return errNotFound
 	}
 	cloth, wrong, ok := clothOf(r, c.result, material)
-	if !ok || wrong != "" || v.form("of") != signOf(c.result, cloth) {
+	if !ok || !wrong.Empty() || v.form("of") != signOf(c.result, cloth) {
 		return errChanged
 	}
 	moves, undo := []HandPlace(nil), v.form("do") == "undo"

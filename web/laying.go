@@ -12,6 +12,7 @@ import (
 	"clothwright/curve"
 	"clothwright/job"
 	"clothwright/lay"
+	"clothwright/phrase"
 	"clothwright/piece"
 	"clothwright/tape"
 )
@@ -105,12 +106,12 @@ func (x *search) change(f func()) {
 }
 
 // clothOf is the cloth that the job is laid on: the house's, as the page has changed it.
-func clothOf(r *Record, c *job.Result, material string) (lay.Cloth, string, bool) {
+func clothOf(r *Record, c *job.Result, material string) (lay.Cloth, phrase.Said, bool) {
 	out, found := c.Cloth(piece.Material(material))
 	if !found {
-		return out, "", false
+		return out, phrase.Said{}, false
 	}
-	wrong := ""
+	wrong := phrase.Said{}
 	if k, ok := r.Kept.Lays[material]; ok {
 		if f := lay.Fold(k.Fold); f == lay.Open || f == lay.Lengthwise || f == lay.PartSingle {
 			out.Fold = lay.Fold(k.Fold)
@@ -120,9 +121,9 @@ func clothOf(r *Record, c *job.Result, material string) (lay.Cloth, string, bool
 			mm, err := tape.Parse(k.Width, unitOf(r))
 			switch {
 			case err != nil:
-				wrong = sentence(err.Error())
+				wrong = phrase.From(err)
 			case mm < 300 || mm > 4000:
-				wrong = fmt.Sprintf("%s is found; %s to %s is allowed.", k.Width, tapeOf(r.Unit).Fine(300), tapeOf(r.Unit).Fine(4000))
+				wrong = phrase.Of("%s is found; %s to %s is allowed.", k.Width, tapeOf(r.Unit).Fine(300), tapeOf(r.Unit).Fine(4000))
 			default:
 				out.Width = mm
 			}
@@ -261,7 +262,7 @@ func (s *Server) planOf(r *Record, c *cut, cloth lay.Cloth) (*lay.Plan, *search)
 func (s *Server) plansOf(r *Record, c *cut) map[piece.Material]*lay.Plan {
 	out := map[piece.Material]*lay.Plan{}
 	for _, m := range layable(c.result) {
-		if cloth, wrong, ok := clothOf(r, c.result, m); ok && wrong == "" {
+		if cloth, wrong, ok := clothOf(r, c.result, m); ok && wrong.Empty() {
 			if p, _ := s.planOf(r, c, cloth); p != nil && p.Laid() {
 				out[cloth.Material] = p
 			}
@@ -311,7 +312,7 @@ func (v *visit) viewOf(r *Record, c *cut, material string) (layView, bool) {
 		return layView{}, false
 	}
 	t := c.result.Job.House.Tape
-	out := layView{Material: material, Title: v.words.Or("material."+material, cloth.Name), Fold: string(cloth.Fold), Nap: cloth.Nap, Wrong: wrong}
+	out := layView{Material: material, Title: v.words.Or("material."+material, cloth.Name), Fold: string(cloth.Fold), Nap: cloth.Nap, Wrong: sentence(v.words.Say(wrong))}
 	if k := r.Kept.Lays[material]; k.Width != "" {
 		out.Width = k.Width
 	} else {
@@ -320,7 +321,7 @@ func (v *visit) viewOf(r *Record, c *cut, material string) (layView, bool) {
 	if !strings.ContainsAny(out.Width, "incm\"") {
 		out.WidthUnit = r.Unit
 	}
-	if wrong != "" {
+	if !wrong.Empty() {
 		return out, true
 	}
 	plan, x := v.s.planOf(r, c, cloth)
@@ -336,9 +337,9 @@ func (v *visit) viewOf(r *Record, c *cut, material string) (layView, bool) {
 	}
 	for _, f := range plan.Findings {
 		if f.Level == piece.Stop {
-			out.Stops = append(out.Stops, sentence(f.Text))
+			out.Stops = append(out.Stops, sentence(v.words.Say(f.Said)))
 		} else {
-			out.Findings = append(out.Findings, sentence(f.Text))
+			out.Findings = append(out.Findings, sentence(v.words.Say(f.Said)))
 		}
 	}
 	if !plan.Laid() {
@@ -463,11 +464,11 @@ func (v *visit) layDo() error {
 	cloth, wrong, _ := clothOf(r, c.result, material)
 	switch v.form("do") {
 	case "start":
-		if wrong == "" {
+		if wrong.Empty() {
 			v.s.begin(r, c, cloth)
 		}
 	case "retake":
-		if wrong == "" {
+		if wrong.Empty() {
 			if err := v.retake(r, c, cloth); err != nil {
 				return err
 			}

@@ -1,13 +1,13 @@
 package web
 
 import (
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
 
 	"clothwright/body"
 	"clothwright/mistake"
+	"clothwright/phrase"
 	"clothwright/tape"
 )
 
@@ -115,10 +115,10 @@ func readCard(r *Record, w *Words) tapeCard {
 	fields := make([]field, 0, len(body.Measures))
 	for _, m := range body.Measures {
 		typed := r.Measures[string(m.Name)]
-		f := field{Measure: m, Text: typed.Text, Confirmed: typed.Confirmed, Title: w.Or("measure."+string(m.Name), m.Title), How: w.Or("how."+string(m.Name), m.How)}
+		f := field{Measure: m, Text: typed.Text, Confirmed: typed.Confirmed, Title: w.Or("measure."+string(m.Name), m.Title), How: w.Or("how."+string(m.Name), w.Call(m.How))}
 		if f.Text != "" {
 			if mm, reading, err := readMeasure(m, f.Text, unitOf(r), t); err != nil {
-				f.Wrong = sentence(err.Error())
+				f.Wrong = sentence(w.SayError(err))
 			} else {
 				f.Reading = reading
 				card.Values[m.Name] = body.Value{MM: mm, From: body.Given, Confirmed: f.Confirmed}
@@ -134,11 +134,11 @@ func readCard(r *Record, w *Words) tapeCard {
 	var out tapeCard
 	out.Sides, out.Wrong = sidesOf(r, w)
 	if len(card.Values) > 0 {
-		out.NoModel = sentence(card.NoModel())
+		out.NoModel = sentence(w.Call(card.NoModel()))
 	}
 	for _, f := range fields {
 		if d, ok := doubts[f.Name]; ok {
-			f.Doubt, f.Never = sentence(d.Sentence(t)), d.Never
+			f.Doubt, f.Never = sentence(w.Say(d.Say(t))), d.Never
 			out.Doubts++
 		}
 		if v, ok := full.Get(f.Name); ok && f.Text == "" && f.Wrong == "" {
@@ -175,10 +175,10 @@ func readMeasure(m body.Measure, text string, bare tape.Unit, t tape.Tape) (mm f
 		s := strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(strings.TrimSpace(text), "deg"), "°"))
 		v, bad := strconv.ParseFloat(strings.Replace(s, ",", ".", 1), 64)
 		if bad != nil {
-			return 0, "", errors.New("write the angle in degrees, such as 20")
+			return 0, "", phrase.Wrong(phrase.Of("write the angle in degrees, such as 20"))
 		}
 		if !(v >= m.Least && v <= m.Most) {
-			return 0, "", fmt.Errorf("%g degrees is found; %g to %g is allowed", v, m.Least, m.Most)
+			return 0, "", phrase.Wrong(phrase.Of("%g degrees is found; %g to %g is allowed", v, m.Least, m.Most))
 		}
 		return v, "", nil
 	}
@@ -187,7 +187,7 @@ func readMeasure(m body.Measure, text string, bare tape.Unit, t tape.Tape) (mm f
 		return 0, "", err
 	}
 	if mm < m.Least || mm > m.Most {
-		return 0, "", fmt.Errorf("%s is found; %s to %s is what a person can have", t.Fine(mm), t.Fine(m.Least), t.Fine(m.Most))
+		return 0, "", phrase.Wrong(phrase.Of("%s is found; %s to %s is what a person can have", t.Fine(mm), t.Fine(m.Least), t.Fine(m.Most)))
 	}
 	if _, bad := tape.Parse(text, 0); bad == nil && !strings.HasSuffix(strings.ToLower(text), t.Unit.String()) && !(t.Unit == tape.IN && strings.HasSuffix(text, `"`)) {
 		reading = t.Fine(mm)
@@ -328,11 +328,14 @@ func (v *visit) create() error {
 }
 
 // problems are the sentences of what keeps a job from being drafted.
-func problems(err error) []string {
+func problems(err error, w *Words) []string {
 	var out []string
 	if ps, ok := mistake.In(err); ok {
 		for _, p := range ps {
-			out = append(out, sentence(p.Text))
+			if p.Said.Empty() {
+				p.Said = phrase.Plain(p.Text)
+			}
+			out = append(out, sentence(w.Say(p.Said)))
 		}
 	}
 	return out

@@ -68,7 +68,7 @@ func boxOf(r curve.Rect) string {
 
 // pieceView is one piece as it is cut: cut line, each edge of its seam line, what is inside, notches and grain.
 func pieceView(p *piece.Piece, w *Words) view {
-	v := view{Name: p.Name, Title: w.Or("piece."+p.Name, p.Title), Cuts: cutsOf(p, w)}
+	v := view{Name: p.Name, Title: w.piece(p.Name, p.Title), Cuts: cutsOf(p, w)}
 	cut := p.CutLine()
 	v.Strokes = append(v.Strokes, stroke{Class: "cloth " + string(p.Material), D: pathData(cut) + "Z", Piece: p.Name})
 	for i := range p.Edges {

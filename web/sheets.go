@@ -62,7 +62,7 @@ func (v *visit) sheetsPage() error {
 		if len(materials) == 0 || !has(materials, m) {
 			materials = append(materials, m)
 		}
-		rows = append(rows, cutRow{Title: v.words.Or("piece."+p.Name, p.Title), Cuts: cutsOf(p, v.words), Material: m})
+		rows = append(rows, cutRow{Title: v.words.piece(p.Name, p.Title), Cuts: cutsOf(p, v.words), Material: m})
 	}
 	var notions []string
 	for _, n := range c.Pattern.Notions {
@@ -81,7 +81,7 @@ func (v *visit) sheetsPage() error {
 			}
 		}
 	}
-	return v.show(sheetsPage(v.chrome(v.words.T("sheets.title"), "sheets", r), files, rows, materials, notions, v.s.withHand(r, c)))
+	return v.show(sheetsPage(v.chrome(v.words.T("sheets.title"), "sheets", r), files, rows, materials, notions, v.s.withHand(r, c, v.words)))
 }
 
 func has(list []string, s string) bool {

@@ -48,10 +48,10 @@ type tapeBoard struct {
 	was     *piece.Piece // what it was, where it is compared and has changed
 }
 
-func edgeTitle(w *Words, name string) string { return w.Or("edge."+name, plainName(name)) }
+func edgeTitle(w *Words, name string) string { return w.Or("edge."+name, w.Call(name)) }
 
 func newBoard(p *piece.Piece, t tape.Tape, w *Words) *tapeBoard {
-	b := &tapeBoard{Piece: p, Title: w.Or("piece."+p.Name, p.Title), tape: t, words: w}
+	b := &tapeBoard{Piece: p, Title: w.piece(p.Name, p.Title), tape: t, words: w}
 	for i := range p.Edges {
 		e := &p.Edges[i]
 		b.Lanes = append(b.Lanes, lane{Key: "e" + itoa(i), Title: edgeTitle(w, e.Name), Path: e.Path, Ref: p.Name + "." + e.Name, long: e.Length(), begins: b.round})
@@ -60,9 +60,9 @@ func newBoard(p *piece.Piece, t tape.Tape, w *Words) *tapeBoard {
 		b.Corners = append(b.Corners, taped{"c" + itoa(i), w.T("taping.corner", "edge", edgeTitle(w, last.Name), "next", edgeTitle(w, e.Name)), e.Path.Start()})
 	}
 	for i, l := range p.Lines {
-		title := plainName(l.Label)
+		title := w.Call(l.Label)
 		if title == "" {
-			title = plainName(l.Name)
+			title = w.Call(l.Name)
 		}
 		b.Lanes = append(b.Lanes, lane{Key: "l" + itoa(i), Title: w.Or("edge."+l.Name, title), Path: l.Path, Ref: p.Name + "." + l.Name, long: l.Path.Length()})
 	}
@@ -77,7 +77,7 @@ func newBoard(p *piece.Piece, t tape.Tape, w *Words) *tapeBoard {
 	box := b.box()
 	for i, m := range p.Marks {
 		if box.Contains(m.At) {
-			b.Marks = append(b.Marks, taped{"m" + itoa(i), w.T("taping.mark", "mark", plainName(m.Name)), m.At})
+			b.Marks = append(b.Marks, taped{"m" + itoa(i), w.T("taping.mark", "mark", w.Call(m.Name)), m.At})
 		}
 	}
 	return b
@@ -425,7 +425,7 @@ func (v *visit) tapingPage() error {
 	t := board.measure(v.r.URL.Query())
 	for i := range result.Pattern.Pieces {
 		q := &result.Pattern.Pieces[i]
-		t.Pieces = append(t.Pieces, pieceLink{q.Name, v.words.Or("piece."+q.Name, q.Title), q == p})
+		t.Pieces = append(t.Pieces, pieceLink{q.Name, v.words.piece(q.Name, q.Title), q == p})
 	}
 	c := v.chrome(t.Title, "design", r)
 	if v.live() {

@@ -175,7 +175,7 @@ func (v *visit) widthsOf(r *Record, c *cut, material string) widthsView {
 		q := &trials[i]
 		row := widthRow{Width: widthWords(t, q.Width), Fold: v.words.T("fold." + string(q.Fold)), Value: rowValue(q.Width, q.Fold), Now: q.Width == cloth.Width && q.Fold == cloth.Fold}
 		if q.Why != "" {
-			row.Why = sentence(q.Why)
+			row.Why = sentence(v.words.Say(q.Said))
 		} else {
 			row.Length, row.Bought, row.Waste, row.Cost = t.Fine(q.Plan.Length), t.Fine(q.Plan.Bought), fmt.Sprintf("%.0f %%", 100*q.Waste()), q.Cost
 			if least < 0 || q.Plan.Bought < trials[least].Plan.Bought {
@@ -253,7 +253,7 @@ func (v *visit) widthsDo() error {
 	if err != nil {
 		return err
 	}
-	if chosen, wrong, ok := clothOf(r, c.result, material); ok && wrong == "" {
+	if chosen, wrong, ok := clothOf(r, c.result, material); ok && wrong.Empty() {
 		v.s.begin(r, c, chosen)
 	}
 	return v.goTo("/jobs/" + r.ID + "/lay/" + material)

@@ -18,6 +18,8 @@ type Words struct {
 	Name  string // what the language calls itself
 	said  map[string]string
 	spare *Words // English
+	// What the rooms below say, by their English; nil in English itself.
+	phrases map[string]string
 }
 
 // languages reads all word files. They are part of the program, so a fault in one is ours.
@@ -37,6 +39,9 @@ var languages = func() map[string]*Words {
 			panic(fmt.Sprintf("words/%s: %v", f.Name(), err))
 		}
 		w.Name = w.said["language"]
+		if w.Lang != "en" {
+			w.phrases = readSaid(w.Lang)
+		}
 		out[w.Lang] = w
 	}
 	for _, w := range out {
