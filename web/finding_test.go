@@ -107,11 +107,11 @@ func TestEveryFindingShowsWhatItMeans(t *testing.T) {
 		fresh.Findings = truing.True(fresh.Pattern, draft.Standard().Tape)
 		pieces := gallery(fresh.Pattern, languages["en"])
 		found := false
-		for i, f := range findingsOf(fresh, -1) {
+		for i, f := range findingsOf(fresh, -1, languages["en"]) {
 			kind, _, _ := strings.Cut(f.Code, ":")
 			found = found || kind == x.code
 			met[kind] = true
-			d := drafted{lit: findingsOf(fresh, i)[i]}
+			d := drafted{lit: findingsOf(fresh, i, languages["en"])[i]}
 			lit := 0
 			for _, v := range pieces {
 				for _, s := range v.Strokes {
