@@ -202,8 +202,12 @@ type column struct {
 // header reads the first row and tells once which columns are passed over.
 func (b *Batch) header(r *csv.Reader) (header, error) {
 	rec, err := r.Read()
-	if err != nil {
+	var parse *csv.ParseError
+	switch {
+	case errors.Is(err, io.EOF) || errors.As(err, &parse):
 		return nil, fmt.Errorf("%s has no header row of measure names that can be read", b.File)
+	case err != nil:
+		return nil, fmt.Errorf("%s cannot be read: %s", b.File, mistake.System(err))
 	}
 	var h header
 	var passed []string
@@ -216,7 +220,7 @@ func (b *Batch) header(r *csv.Reader) (header, error) {
 		switch {
 		case i == 0:
 			if name != "id" {
-				return nil, fmt.Errorf("%s:1: the first column is %q; id is wanted", b.File, name)
+				return nil, fmt.Errorf("%s:1: the first column is %.40q; id is wanted", b.File, name)
 			}
 			c.what = "id"
 		case name == "sex" || name == "figure":

@@ -44,7 +44,7 @@ func (f *File) Err() error {
 // not, it has said why.
 func (f *File) Decode(v any, k Kind) bool {
 	if len(f.Src) > Most {
-		f.Say(0, "the file is %d kB; at most %d kB is allowed", len(f.Src)>>10, Most>>10)
+		f.Say(0, "the file is larger than %d kB, which is all that is allowed", Most>>10)
 		return false
 	}
 	if line, ok := f.notText(); ok {
@@ -91,6 +91,9 @@ func (f *File) notText() (line int, found bool) {
 // plainly keeps the library's and Go's words for types out of a sentence.
 func (k Kind) plainly(err error) string {
 	s := strings.TrimPrefix(err.Error(), "toml: ")
+	if strings.Contains(s, "too large to fit") {
+		return "the number is too large"
+	}
 	for _, sign := range []string{"cannot decode", "cannot store", "struct field", "Go ", "interface {}"} {
 		if !strings.Contains(s, sign) {
 			continue

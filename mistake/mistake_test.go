@@ -37,10 +37,11 @@ func TestDecode(t *testing.T) {
 		{"a key of no card", "name = \"a\"\ncolour = 3\n", `c.toml:2: a card has no key "colour"; see docs/cards.md for what it may hold`},
 		{"a number for a text", "\n[[cloth]]\nprice = 3\n", `c.toml:3: a card cannot be read here: the value is of another kind than this key holds; amounts are texts, as "1.50"`},
 		{"a text for a table", "rib = \"wide\"\n", `c.toml:1: a card cannot be read here: the value is of another kind than this key holds; amounts are texts, as "1.50"`},
+		{"a number beyond all", "age = 99999999999999999999999\n", "c.toml:1: a card cannot be read here: the number is too large"},
 		{"a zero byte", "name = \"a\"\n\x00", "c.toml:2: a card is text in UTF-8, and this is not: save it as plain text"},
 		{"UTF-16", "\xff\xfen\x00a\x00", "c.toml:1: a card is text in UTF-8, and this is not: save it as plain text"},
 		{"Latin 1", "name = \"a\"\n# gr\xfcn\n", "c.toml:2: a card is text in UTF-8, and this is not: save it as plain text"},
-		{"too much", strings.Repeat("#\n", Most), "c.toml: the file is 2048 kB; at most 1024 kB is allowed"},
+		{"too much", strings.Repeat("#\n", Most), "c.toml: the file is larger than 1024 kB, which is all that is allowed"},
 	} {
 		f := File{Name: "c.toml", Src: []byte(k.src)}
 		var c card

@@ -40,22 +40,22 @@ func (c *batchCommand) Run(w *world) error {
 		return err
 	}
 	if b.Style, _ = b.Garment.Style(nil, tape.Unit(0)); c.Style != "" {
-		src, err := os.ReadFile(c.Style)
+		src, err := readFile(c.Style)
 		if err != nil {
 			return fmt.Errorf("the style file %s cannot be read: %s", c.Style, plain(err))
 		}
-		files := func(name string) ([]byte, error) { return os.ReadFile(filepath.Join(filepath.Dir(c.Style), name)) }
+		files := func(name string) ([]byte, error) { return readFile(filepath.Join(filepath.Dir(c.Style), name)) }
 		if b.Style, b.House, err = job.ReadStyle(c.Style, src, b.Garment, files); err != nil {
 			return sentences(err)
 		}
 	}
-	table, err := os.Open(c.Bodies)
+	table, err := openFile(c.Bodies)
 	if err != nil {
 		return fmt.Errorf("the table %s cannot be read: %s", c.Bodies, plain(err))
 	}
 	defer table.Close()
-	if err := os.MkdirAll(c.Out, 0o755); err != nil {
-		return fmt.Errorf("the folder %s cannot be made: %s", c.Out, plain(err))
+	if err := makeFolder(c.Out, 0o755); err != nil {
+		return err
 	}
 	temp, err := os.CreateTemp(c.Out, ".batch.jsonl.*")
 	if err != nil {
@@ -67,15 +67,23 @@ func (c *batchCommand) Run(w *world) error {
 	b.Line = func(line []byte) error { _, err := buffered.Write(line); return err }
 	b.Note = func(text string) { fmt.Fprintln(w.err, text) }
 	if c.Jobs {
+		taken := map[string]bool{}
 		b.Each = func(id string, r *job.Result) error {
+			dir := folderName(id)
+			if taken[dir] {
+				fmt.Fprintf(w.err, "%s: %s: its folder %s is that of an earlier row, so its job.json is not written\n", c.Bodies, id, dir)
+				w.code = 1
+				return nil
+			}
+			taken[dir] = true
 			record, err := r.JSON()
 			if err != nil {
 				return err
 			}
-			return writeAll(filepath.Join(c.Out, folderName(id)), []job.Output{{Name: "job.json", Bytes: record}})
+			return writeAll(filepath.Join(c.Out, dir), []job.Output{{Name: "job.json", Bytes: record}})
 		}
 	}
-	if !c.Quiet {
+	if !c.Quiet && isTerminal(w.err) {
 		bar := progressbar.NewOptions(-1, progressbar.OptionSetWriter(w.err), progressbar.OptionSetDescription("drafting"), progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(), progressbar.OptionThrottle(200e6))
 		b.Done = func(int) { bar.Add(1) }
 		defer bar.Finish()
@@ -90,7 +98,7 @@ func (c *batchCommand) Run(w *world) error {
 		return fmt.Errorf("%s cannot be written: %s", filepath.Join(c.Out, "batch.jsonl"), plain(err))
 	}
 	if err := temp.Chmod(0o644); err != nil {
-		return err
+		return fmt.Errorf("%s cannot be written: %s", filepath.Join(c.Out, "batch.jsonl"), plain(err))
 	}
 	if err := os.Rename(temp.Name(), filepath.Join(c.Out, "batch.jsonl")); err != nil {
 		return fmt.Errorf("%s cannot be written: %s", filepath.Join(c.Out, "batch.jsonl"), plain(err))
@@ -142,7 +150,7 @@ func garmentNamed(name string) (*draft.Garment, error) {
 	if !strings.HasSuffix(name, ".star") {
 		return nil, fmt.Errorf("garment %q is not known; %s is allowed, or the path of a script of your own ending in .star", name, strings.Join(garments.Names(), ", "))
 	}
-	src, err := os.ReadFile(name)
+	src, err := readFile(name)
 	if err != nil {
 		return nil, fmt.Errorf("the garment script %s cannot be read: %s", name, plain(err))
 	}

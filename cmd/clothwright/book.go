@@ -198,7 +198,7 @@ func (c *bookRoomCommand) Run(w *world) error {
 		if f.path == nil || *f.path == "" {
 			continue
 		}
-		src, err := os.ReadFile(*f.path)
+		src, err := readFile(*f.path)
 		if err != nil {
 			return fmt.Errorf("%s cannot be read: %s", *f.path, plain(err))
 		}

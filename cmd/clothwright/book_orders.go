@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"os"
 	"strings"
 
 	"clothwright/book"
@@ -39,7 +38,7 @@ func (c *orderTakeCommand) Run(w *world) error {
 	defer watchMemory(w)()
 	var orders []*desk.Order
 	for _, path := range c.Jobs {
-		src, err := os.ReadFile(path)
+		src, err := readFile(path)
 		if err != nil {
 			return fmt.Errorf("the job file %s cannot be read: %s", path, plain(err))
 		}
@@ -277,7 +276,7 @@ func (c *orderQuoteCommand) Run(w *world) error {
 		var costing []byte
 		if c.Costing != "" {
 			var err error
-			if costing, err = os.ReadFile(c.Costing); err != nil {
+			if costing, err = readFile(c.Costing); err != nil {
 				return fmt.Errorf("the costing file %s cannot be read: %s", c.Costing, plain(err))
 			}
 		}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -33,7 +32,7 @@ type priceCommand struct {
 // Run prices a job file without any book.
 func (c *priceCommand) Run(w *world) error {
 	defer watchMemory(w)()
-	src, err := os.ReadFile(c.Costing)
+	src, err := readFile(c.Costing)
 	if err != nil {
 		return fmt.Errorf("the costing file %s cannot be read: %s", c.Costing, plain(err))
 	}

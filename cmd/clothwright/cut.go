@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -39,7 +38,7 @@ func (c *cutCommand) Run(w *world) error {
 
 // cutFile reads, drafts and trues a job file.
 func cutFile(path string) (*job.Result, error) {
-	src, err := os.ReadFile(path)
+	src, err := readFile(path)
 	if err != nil {
 		return nil, fmt.Errorf("the job file %s cannot be read: %s", path, plain(err))
 	}
@@ -60,7 +59,7 @@ func filesBeside(path string) job.Files {
 		if !filepath.IsAbs(name) {
 			name = filepath.Join(filepath.Dir(path), name)
 		}
-		return os.ReadFile(name)
+		return readFile(name)
 	}
 }
 

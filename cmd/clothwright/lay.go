@@ -49,7 +49,7 @@ func (c *layCommand) Run(w *world) error {
 	if c.Workers < 0 || c.Workers > 1024 {
 		return fmt.Errorf("--workers is %d; 1 to 1024 is allowed", c.Workers)
 	}
-	f, err := os.Open(c.Pieces)
+	f, err := openFile(c.Pieces)
 	if err != nil {
 		return fmt.Errorf("the file of pieces %s cannot be read: %s", c.Pieces, plain(err))
 	}
@@ -65,8 +65,8 @@ func (c *layCommand) Run(w *world) error {
 		return fmt.Errorf("%s: there are no pieces in it", c.Pieces)
 	}
 	// The folder is made first, so that an hour's search is not lost on a name that cannot be written to.
-	if err := os.MkdirAll(c.Out, 0o755); err != nil {
-		return fmt.Errorf("the folder %s cannot be made: %s", c.Out, plain(err))
+	if err := makeFolder(c.Out, 0o755); err != nil {
+		return err
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
@@ -75,7 +75,7 @@ func (c *layCommand) Run(w *world) error {
 	if opt.Workers == 0 {
 		opt.Workers = runtime.GOMAXPROCS(0)
 	}
-	line := newLine(w.err, c.Quiet)
+	line := newLine(w.err, c.Quiet || !isTerminal(w.err))
 	opt.Progress = func(p pack.Progress) { line.say(p.Lay.Length, p.Lay.Utilisation, p.Done) }
 	found, err := pack.Solve(ctx, problem, opt)
 	line.end()
@@ -147,7 +147,9 @@ type progressLine struct {
 	any  bool
 }
 
-func newLine(to io.Writer, quiet bool) *progressLine { return &progressLine{to: to, off: quiet} }
+func newLine(to io.Writer, quiet bool) *progressLine {
+	return &progressLine{to: to, off: quiet}
+}
 
 // say shows the best so far, at most ten times a second.
 func (l *progressLine) say(length, used, done float64) {

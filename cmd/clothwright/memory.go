@@ -26,7 +26,7 @@ func watchMemory(w *world) (stop func()) {
 			case <-tick.C:
 			}
 			if metrics.Read(held); held[0].Value.Uint64() > mostMemory {
-				fmt.Fprintf(w.err, "error: the garment's script takes more than %d MB of memory, which is all that is allowed\n", mostMemory>>20)
+				fmt.Fprintf(w.err, "error: it takes more than %d MB of memory, which is all that is allowed: the garment's script or a file asks for too much\n", mostMemory>>20)
 				os.Exit(2)
 			}
 		}

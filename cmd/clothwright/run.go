@@ -2,8 +2,8 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"clothwright/body"
@@ -20,7 +20,7 @@ type runCommand struct {
 // Run drafts every size; nothing is written unless all of them can be drafted.
 func (c *runCommand) Run(w *world) error {
 	defer watchMemory(w)()
-	src, err := os.ReadFile(c.Job)
+	src, err := readFile(c.Job)
 	if err != nil {
 		return fmt.Errorf("the job file %s cannot be read: %s", c.Job, plain(err))
 	}
@@ -29,18 +29,13 @@ func (c *runCommand) Run(w *world) error {
 	if err != nil {
 		return sentences(err)
 	}
-	if len(c.Sizes) == 0 {
-		for _, t := range body.Tables {
-			if strings.EqualFold(t.Name, first.Table) {
-				for _, r := range t.Rows {
-					c.Sizes = append(c.Sizes, r.Size)
-				}
-			}
-		}
+	sizes, err := sizesOf(first, c.Sizes)
+	if err != nil {
+		return err
 	}
 	var run []*job.Result
-	for _, size := range c.Sizes {
-		j, err := first.Sized(src, strings.TrimSpace(size), files)
+	for _, size := range sizes {
+		j, err := first.Sized(src, size, files)
 		if err != nil {
 			return sentences(err)
 		}
@@ -68,6 +63,34 @@ func (c *runCommand) Run(w *world) error {
 		return err
 	}
 	return writeAll(c.Out, stack)
+}
+
+// sizesOf is the sizes to draft: those asked for, or all of the job's table.
+func sizesOf(j *job.Job, asked []string) ([]string, error) {
+	if j.Table == "" {
+		return nil, fmt.Errorf("%s: the job names no size_table, so there are no sizes to draft it in", j.File)
+	}
+	var all, out []string
+	for _, t := range body.Tables {
+		if strings.EqualFold(t.Name, j.Table) {
+			for _, r := range t.Rows {
+				all = append(all, r.Size)
+			}
+		}
+	}
+	for _, size := range asked {
+		switch size = strings.TrimSpace(size); {
+		case slices.ContainsFunc(out, func(s string) bool { return strings.EqualFold(s, size) }):
+			return nil, fmt.Errorf("--sizes names %s twice", size)
+		case size == "":
+			return nil, fmt.Errorf("--sizes has nothing between two commas; of %s are wanted", strings.Join(all, ", "))
+		}
+		out = append(out, size)
+	}
+	if len(out) == 0 {
+		return all, nil
+	}
+	return out, nil
 }
 
 type sizesCommand struct{}

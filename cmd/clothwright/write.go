@@ -16,8 +16,15 @@ func writeAll(dir string, files []job.Output) error { return writeAs(dir, files,
 func writeOwn(dir string, files []job.Output) error { return writeAs(dir, files, 0o700, 0o600) }
 
 func writeAs(dir string, files []job.Output, folder, file os.FileMode) (err error) {
-	if err := os.MkdirAll(dir, folder); err != nil {
-		return fmt.Errorf("the folder %s cannot be made: %s", dir, plain(err))
+	if err := makeFolder(dir, folder); err != nil {
+		return err
+	}
+	// A name that a folder has could not be taken once others are written.
+	for _, f := range files {
+		to := filepath.Join(dir, f.Name)
+		if info, err := os.Stat(to); err == nil && info.IsDir() {
+			return fmt.Errorf("%s cannot be written: it is a folder", to)
+		}
 	}
 	var temps []string
 	defer func() {

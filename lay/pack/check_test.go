@@ -120,6 +120,8 @@ func TestReadJSONRefuses(t *testing.T) {
 		"{":                          "it ends in the middle",
 		"{,}":                        "not JSON at byte 2",
 		`{"pieces":[{"turns":"x"}]}`: "is a string",
+		`{"width":10,"pieces":[]}`:   "cloth_width, the strip's width, is missing or 0",
+		`{"cloth_width":3} {}`:       "it goes on at byte 19",
 		`{"pieces":[{"outline":[[0,0],[1],[1,1]]}]}`:     "[1] stands where a point belongs; two numbers are wanted",
 		`{"pieces":[{"outline":[[0,0],[1,2,3],[1,1]]}]}`: "two numbers are wanted",
 	} {

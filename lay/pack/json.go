@@ -84,8 +84,15 @@ type placeFile struct {
 // end loses the repeat. It checks the form only; see Check for the meaning.
 func ReadJSON(r io.Reader) (Problem, error) {
 	var f problemFile
-	if err := json.NewDecoder(r).Decode(&f); err != nil {
+	d := json.NewDecoder(r)
+	if err := d.Decode(&f); err != nil {
 		return Problem{}, Fault{Text: "the file of pieces cannot be read: " + plain(err)}
+	}
+	if _, err := d.Token(); !errors.Is(err, io.EOF) {
+		return Problem{}, Fault{Text: fmt.Sprintf("the file of pieces cannot be read: it goes on at byte %d, where it should end.", d.InputOffset())}
+	}
+	if f.Width == 0 {
+		return Problem{}, Fault{Text: "cloth_width, the strip's width, is missing or 0; it must be a number more than 0."}
 	}
 	p := Problem{Name: f.Name, Width: f.Width, Gap: f.Gap, MaxLength: f.MaxLength}
 	for _, q := range f.Pieces {
