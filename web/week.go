@@ -10,6 +10,9 @@ import (
 // weekDays is how far the week's page looks ahead, today counted.
 const weekDays = 7
 
+// mostLate is how much of what is late, and of what cannot be ready, is listed: who has more than this reads the list of orders.
+const mostLate = 40
+
 // weekDay is one day of the week: how long the room works on it, and what it holds.
 type weekDay struct {
 	Day     string
@@ -22,12 +25,14 @@ type weekDay struct {
 // week is what is due and who is fitted, day by day, and what cannot be ready.
 type week struct {
 	Late       []book.Entry
+	LateMore   int // that are late too and not listed
 	Days       []weekDay
 	Hourless   bool // the room has not said when it works
 	Owed       int  // minutes on open orders
 	Open       int  // orders these minutes are for
 	Room       int  // minutes the room works in these days
 	Broken     []brokenPromise
+	BrokenMore int
 	Unreckoned []book.Job
 }
 
@@ -77,6 +82,9 @@ func weekOf(ctx context.Context, b *book.Book) (week, error) {
 			w.Late = append(w.Late, e)
 		}
 	}
+	if n := len(w.Late) - mostLate; n > 0 {
+		w.Late, w.LateMore = w.Late[:mostLate], n
+	}
 	loads, unreckoned, err := b.Loads(ctx)
 	if err != nil {
 		return w, err
@@ -95,7 +103,11 @@ func weekOf(ctx context.Context, b *book.Book) (week, error) {
 	if w.Hourless {
 		return w, nil
 	}
-	for _, l := range book.Broken(loads, hours, today) {
+	broken := book.Broken(loads, hours, today)
+	if n := len(broken) - mostLate; n > 0 {
+		broken, w.BrokenMore = broken[:mostLate], n
+	}
+	for _, l := range broken {
 		j, err := b.Job(ctx, l.Job)
 		if err != nil {
 			return w, err
