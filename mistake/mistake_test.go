@@ -13,8 +13,8 @@ import (
 var aCard = Kind{What: "a card", Page: "docs/cards.md", Values: `amounts are texts, as "1.50"`}
 
 type card struct {
-	Name  string  `toml:"name"`
-	Age   float64 `toml:"age"`
+	Name  string `toml:"name"`
+	Age   any    `toml:"age"`
 	Cloth []struct {
 		Width string `toml:"width"`
 		Price string `toml:"price"`
