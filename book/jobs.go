@@ -414,6 +414,15 @@ func (b *Book) LastIssue(ctx context.Context, jobID int64) (Issue, bool, error) 
 	return i, ok, b.fault(err)
 }
 
+// IssueNth is one of a job's confirmation sheets, from 1; ok is false when there is none of that number.
+func (b *Book) IssueNth(ctx context.Context, jobID int64, n int) (i Issue, ok bool, err error) {
+	err = b.read.QueryRowContext(ctx, "SELECT n, draft_n, quote_n, due, day, coalesce(agreed, '') FROM issue WHERE job_id = ? AND n = ?", jobID, n).Scan(&i.N, &i.Draft, &i.Quote, &i.Due, &i.Day, &i.Agreed)
+	if isNone(err) {
+		return i, false, nil
+	}
+	return i, err == nil, b.fault(err)
+}
+
 // Agree books that the last confirmation sheet was signed. It refuses when something was changed since.
 func (tx *Tx) Agree(number string) (Issue, error) {
 	j, err := tx.Job(number)

@@ -45,6 +45,16 @@ func (b *Book) Quote(ctx context.Context, jobID int64) (q Quoted, ok bool, err e
 	return q, err == nil, b.fault(err)
 }
 
+// QuoteNth is one of a job's quotations, from 1.
+func (b *Book) QuoteNth(ctx context.Context, jobID int64, n int) (q Quoted, err error) {
+	err = b.read.QueryRowContext(ctx, "SELECT n, draft_n, currency, total, deposit, minutes, words, bytes, day FROM quote JOIN kept ON sha = costing WHERE job_id = ? AND n = ?", jobID, n).
+		Scan(&q.N, &q.Draft, &q.Currency, &q.Total, &q.Deposit, &q.Minutes, &q.Words, &q.Costing, &q.Day)
+	if isNone(err) {
+		return q, mistake("the job has no quotation %d", n)
+	}
+	return q, b.fault(err)
+}
+
 // Payment is money that came in for a job, or went back when below nought.
 type Payment struct {
 	Day      string

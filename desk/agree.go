@@ -81,11 +81,12 @@ func Due(ctx context.Context, b *book.Book, number, due, notBefore string, anywa
 
 // Confirmation is the sheet to agree on before cutting, drawn and not yet booked.
 type Confirmation struct {
-	Job    book.Job
-	Was    book.Issue   // the sheet before; its N is 0 for none
-	Sheets []job.Output // confirmation.pdf and confirmation.svg
-	next   book.Issue
-	drawn  named
+	Job     book.Job
+	Was     book.Issue      // the sheet that was issued last; its N is 0 for none
+	Changed []docket.Change // against the sheet that it takes the place of
+	Sheets  []job.Output    // confirmation.pdf and confirmation.svg
+	next    book.Issue
+	drawn   named
 }
 
 // Pictures are the sheet's pages as PNG files small enough to send in a message: confirmation.png, or confirmation-1.png and so on.
@@ -142,10 +143,19 @@ func Confirm(ctx context.Context, b *book.Book, number string) (*Confirmation, e
 	if c.Was, had, err = b.LastIssue(ctx, j.ID); err != nil {
 		return nil, err
 	}
-	a.Issue, a.Instead = c.Was.N+1, c.Changes()
-	if had && a.Instead == "" {
-		a.Issue, a.Instead = c.Was.N, "as said on "+c.Was.Day
+	before := c.Was
+	if a.Issue = c.Was.N + 1; had && c.Changes() == "" { // the last one, printed again
+		a.Issue = c.Was.N
+		if before, had, err = b.IssueNth(ctx, j.ID, c.Was.N-1); err != nil {
+			return nil, err
+		}
 	}
+	if had {
+		if c.Changed, err = changed(ctx, b, j, before, c.next, r); err != nil {
+			return nil, err
+		}
+	}
+	a.Changed = c.Changed
 	h, err := headIn(ctx, b, r, r.Job.House.Name)
 	if err != nil {
 		return nil, err

@@ -403,6 +403,9 @@ func (c *orderConfirmCommand) Run(w *world) error {
 			return err
 		}
 		fmt.Fprintf(w.out, "%s: confirmation sheet %d%s\n", s.Job.Number, issue.N, behind(s.Changes()))
+		for _, c := range s.Changed {
+			fmt.Fprintf(w.out, "  %s\n", desk.ChangeLine(c))
+		}
 		return nil
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"clothwright/cost"
@@ -149,8 +150,29 @@ func writeSheets(w *world, dir string, sheets []job.Output) error {
 	if err := writeOwn(dir, sheets); err != nil {
 		return err
 	}
+	clearPictures(dir, names)
 	fmt.Fprintf(w.out, "written to %s: %s\n", filepath.Clean(dir), strings.Join(names, ", "))
 	return nil
+}
+
+// clearPictures takes away the pictures that earlier pages of the same sheets left in a folder, so that nobody sends what no longer
+// holds: NAME.png and NAME-1.png and so on of every NAME.pdf that was written now, but for those written now.
+func clearPictures(dir string, written []string) {
+	for _, w := range written {
+		name, sheet := strings.CutSuffix(w, ".pdf")
+		if !sheet {
+			continue
+		}
+		for n := range 100 {
+			old := fmt.Sprintf("%s-%d.png", name, n)
+			if n == 0 {
+				old = name + ".png"
+			}
+			if !slices.Contains(written, old) {
+				os.Remove(filepath.Join(dir, old))
+			}
+		}
+	}
 }
 
 // checkCosting refuses a costing file that cannot be used.

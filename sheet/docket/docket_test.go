@@ -60,7 +60,7 @@ func sheets(t *testing.T, name string) map[string]*drawing.Drawing {
 	put("quotation", d, err)
 	d, err = Costing(head(r), q)
 	put("costing", d, err)
-	d, err = Confirmation(head(r), Agreement{Issue: 2, Instead: "the date", Style: style, Sizes: sizes, Prices: q.Client(), Due: "2026-03-20", Pattern: r.Pattern,
+	d, err = Confirmation(head(r), Agreement{Issue: 2, Changed: []Change{{"Ready on", "2026-03-18", "2026-03-20"}, {"Chest round", "45 1/2 in", "46 in"}, {"Left sleeve", "", "24 1/2 in"}}, Style: style, Sizes: sizes, Prices: q.Client(), Due: "2026-03-20", Pattern: r.Pattern,
 		Cloth: []string{"wax print, 3.00 m by 1.15 m, sound"}, ByHand: []string{"left shoulder lower 1/4 in"}, Terms: []string{"A change after signing is a new sheet and may change price and day."}})
 	put("confirmation", d, err)
 	d, err = Docket(head(r), Matter{Pattern: r.Pattern, State: "cut", Due: "2026-03-20", Draft: 2, Code: r.Job.Number, Findings: r.Findings,
@@ -83,7 +83,7 @@ func TestSheets(t *testing.T) {
 		for which, want := range map[string][]string{
 			"quotation":    {"Quotation", "Rib-trimmed zip jacket", "Total", q.Currency.Format(q.Total), "Deposit", q.Currency.Format(q.Balance), "your own"},
 			"costing":      {"For the workroom alone", q.Currency.Bare(q.Cost), "Set the zip", "301", "assumed", q.Currency.Bare(q.Labour)},
-			"confirmation": {"Confirmation, issue 2", "takes the place of issue 1", "the date", "Finished sizes", "Ready on 2026-03-20", "signature", "left shoulder lower", q.Currency.Format(q.Total)},
+			"confirmation": {"Confirmation, issue 2", "takes the place of issue 1", "Ready on 2026-03-18 2026-03-20", "Chest round 45 ½ in 46 in", "Left sleeve –", "Finished sizes", "Ready on 2026-03-20", "signature", "left shoulder lower", q.Currency.Format(q.Total)},
 			"docket":       {"Docket", "draft 2", "Due 2026-03-20", "by hand", "Cut list", "2.10 m"},
 		} {
 			b, bad := pdf.Bytes(all[which])

@@ -234,10 +234,29 @@ func inside(q *cost.Quote) cost.Money {
 // Size is one finished size.
 type Size struct{ What, Text string }
 
+// Change is one thing that a sheet says otherwise than the one before it. What a sheet does not say is empty.
+type Change struct{ What, Was, Now string }
+
+// changes sets what was and what is now side by side.
+func changes(f *drawing.Flow, all []Change) {
+	t := drawing.Table{Type: drawing.Type{Size: 3.4}, Columns: []drawing.Column{{Width: f.W() - 90}, {Title: "Before", Width: 45, Anchor: drawing.End}, {Title: "Now", Width: 45, Anchor: drawing.End}}}
+	for _, c := range all {
+		t.Add(text.Fractions(c.What), orDash(text.Fractions(c.Was)), orDash(text.Fractions(c.Now)))
+	}
+	f.Table(t)
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "–"
+	}
+	return s
+}
+
 // Agreement is what client and maker agree on.
 type Agreement struct {
-	Issue   int    // 1 for the first; each change makes a new one
-	Instead string // what changed since the issue before; empty for the first
+	Issue   int      // 1 for the first; each change makes a new one
+	Changed []Change // since the issue before; none for the first
 	Style   []string
 	Sizes   []Size
 	Prices  []cost.ClientLine
@@ -259,8 +278,10 @@ func Confirmation(h Head, a Agreement) (*drawing.Drawing, error) {
 	}
 	f := b.f
 	if a.Issue > 1 {
-		f.Paragraph(fmt.Sprintf("This sheet takes the place of issue %d. Changed: %s.", a.Issue-1, a.Instead), words.Heavy())
-		f.Space(3)
+		f.Paragraph(fmt.Sprintf("This sheet takes the place of issue %d, which no longer holds. Changed:", a.Issue-1), words.Heavy())
+		f.Space(1)
+		changes(f, a.Changed)
+		f.Space(4)
 	}
 	const sketchH = 72.
 	y := f.Room(sketchH)
