@@ -391,3 +391,21 @@ func TestNextNumberAndKnownCard(t *testing.T) {
 		t.Errorf("%d cards are kept, and the draft is of card %d", len(cards), again[0].Draft.CardID)
 	}
 }
+
+// A measure that was typed without a unit, in a job file that says its unit, is on the tape card with it, so that another order can be made
+// from the card alone. 40 in are 1016 mm (international inch, exact since 1959).
+func TestCardsSayTheirUnit(t *testing.T) {
+	ctx, b := room(t)
+	src := []byte("format = 1\njob = \"T-1\"\nclient = \"Invented Client\"\ngarment = \"rib-zip-jacket\"\nunit = \"in\"\n[measures]\nchest_girth = \"40\"\nshoulder_width = \"17\"\nbody_length = \"26\"\narm_length = \"25\"\nwrist_girth = \"7\"\nshoulder_slope = \"20\"\n[style]\n")
+	took := must[[]Taken](t)(Take(ctx, b, []*Order{must[*Order](t)(Read("t.toml", src, nil))}, "Ama", ""))
+	k := must[book.Card](t)(b.Card(ctx, took[0].Card.ID))
+	if m := k.Measure("chest_girth"); m.Said != "40 in" || m.MM != 1016 {
+		t.Errorf("%+v", m)
+	}
+	if m := k.Measure("shoulder_slope"); m.Said != "20" {
+		t.Errorf("an angle became %q", m.Said)
+	}
+	if m := must[Made](t)(New(ctx, b, Wish{Client: "Invented Client", Number: "T-2", Garment: "rib-zip-jacket"})); measureIn(t, m.Draft.Record, "chest_girth") != 1016 {
+		t.Error("the next order has another chest")
+	}
+}

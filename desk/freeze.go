@@ -98,7 +98,11 @@ func File(d book.Draft) (*book.JobFile, error) {
 	if err != nil {
 		return nil, err
 	}
-	return book.ReadJobFile(d.File, Measures(r))
+	f, err := book.ReadJobFile(d.File, Measures(r))
+	if err == nil {
+		meant(f)
+	}
+	return f, err
 }
 
 // Measures are a job's measures as the book keeps them, those of one side with left. or right. before their name.

@@ -31,6 +31,7 @@ func Read(name string, src []byte, files job.Files) (*Order, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
+	meant(f)
 	if r.Job.Client == "" {
 		return nil, &Fault{Code: NoClient, Text: name + " names no client, so it cannot be booked"}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"regexp"
 
+	"clothwright/body"
 	"clothwright/book"
 	"clothwright/garments"
 	"clothwright/job"
@@ -14,13 +15,17 @@ import (
 // Opened is an order opened to be changed: its job file as it was measured and styled, without what its fittings taught, which goes on
 // top of it again when it comes back by Rework.
 type Opened struct {
-	Job   book.Job
-	File  *book.JobFile
-	House []byte // the house file it is drafted by, under the name that File has for it; nil for the standard house
-	base  book.Draft
-	last  book.Draft
-	fresh bool // the measures are a card's, so what any fitting of this client's garment taught goes on top of it
+	Job    book.Job
+	File   *book.JobFile
+	Metric bool   // its room works in centimetres
+	House  []byte // the house file it is drafted by, under the name that File has for it; nil for the standard house
+	base   book.Draft
+	last   book.Draft
+	fresh  bool // the measures are a card's, so what any fitting of this client's garment taught goes on top of it
 }
+
+// Card is the tape card that its newest draft was made from, 0 for none.
+func (o Opened) Card() int64 { return o.last.CardID }
 
 // taught is a note that a job file has where a fitting's pins are in its measures already.
 var taught = regexp.MustCompile(`(?m)^# .* mm after the fitting: `)
@@ -36,9 +41,14 @@ func Open(ctx context.Context, b *book.Book, number string) (Opened, error) {
 	if _, ours := garments.Script(o.base.ScriptName); !ours {
 		return o, &Fault{Code: OwnScript, Text: "the garment of job " + number + " has a script of its own"}
 	}
-	if o.File, err = File(o.base); err != nil {
+	r, err := Again(o.base)
+	if err != nil {
 		return o, err
 	}
+	if o.File, err = book.ReadJobFile(o.base.File, Measures(r)); err != nil {
+		return o, err
+	}
+	o.Metric = r.Job.House.Tape.Unit == tape.CM
 	if o.last, err = b.Draft(ctx, o.Job.ID, 0); err != nil {
 		return o, err
 	}
@@ -58,18 +68,31 @@ func Open(ctx context.Context, b *book.Book, number string) (Opened, error) {
 	return o, nil
 }
 
-// meant writes the unit behind every bare length of style, so that the job file's own unit may change.
+// meant writes the unit behind every bare length, so that what was said stays what was meant where the job file's own unit is not
+// beside it: on a tape card, or in a file of another unit.
 func meant(f *book.JobFile) {
-	for name, v := range f.Style {
-		s, ok := v.(string)
-		if !ok || f.Unit == "" {
-			continue
-		}
+	if f.Unit == "" {
+		return
+	}
+	with := func(s string) string {
 		if _, err := tape.Parse(s, 0); err == nil {
-			continue
+			return s
 		}
 		if _, err := tape.Parse(s+" "+f.Unit, 0); err == nil {
-			f.Style[name] = s + " " + f.Unit
+			return s + " " + f.Unit
+		}
+		return s
+	}
+	for name, v := range f.Style {
+		if s, ok := v.(string); ok {
+			f.Style[name] = with(s)
+		}
+	}
+	for _, of := range [][]book.Measure{f.Measures, f.Left, f.Right} {
+		for i := range of {
+			if row, ok := body.Lookup(of[i].Name); ok && row.Kind != body.Angle {
+				of[i].Said = with(of[i].Said)
+			}
 		}
 	}
 }

@@ -137,6 +137,16 @@ func (f *Folder) Refer(path string) ([]byte, error) {
 	return src, err
 }
 
+// Lend keeps a house file that a job refers to by its name.
+func (f *Folder) Lend(name string, src []byte) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if name != filepath.Base(name) || !strings.HasSuffix(name, ".toml") || isID(strings.TrimSuffix(name, ".toml")) {
+		return fs.ErrInvalid
+	}
+	return f.write(name, src)
+}
+
 // listing is a job as it was read from its two files, and how those were then.
 type listing struct {
 	toml, json stamp

@@ -123,7 +123,10 @@ func (v *visit) keep(do func(ctx context.Context, b *book.Book) error) error {
 	}
 	if err := do(v.r.Context(), b); err != nil {
 		var no refusal
-		if _, _, said := saidOf(err); said || errors.As(err, &no) {
+		if err = v.said(err); errors.As(err, &no) {
+			return err
+		}
+		if _, _, said := saidOf(err); said {
 			return err
 		}
 		return plain(err.Error())

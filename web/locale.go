@@ -103,6 +103,35 @@ func (w *Words) Money(code string, minor int64) string {
 // Metres writes a length of cloth in metres.
 func (w *Words) Metres(mm float64) string { return w.Number(mm/1000, 2) + "\u00a0m" }
 
+// DayMonth is a day without its year: "2 March".
+func (w *Words) DayMonth(iso string) string {
+	if _, ok := dayOf(iso); !ok {
+		return iso
+	}
+	return w.T("date.short", "day", w.DayNumber(iso), "month", w.Month(iso))
+}
+
+// Figure gives an exact decimal, written with a point, the language's own signs.
+func (w *Words) Figure(s string) string { return w.dressed(s) }
+
+// Amount does the same with an amount that has its currency behind it: "320.00 EUR".
+func (w *Words) Amount(s string) string {
+	figure, code, ok := strings.Cut(s, " ")
+	if !ok {
+		return s
+	}
+	return w.dressed(figure) + "\u00a0" + code
+}
+
+// Signed writes a difference of a measure in millimetres and its sign: "+12.7 mm".
+func (w *Words) Signed(mm float64) string {
+	s := w.Trimmed(mm, 1) + "\u00a0mm"
+	if mm > 0 {
+		s = "+" + s
+	}
+	return s
+}
+
 // Hours writes minutes as hours and minutes: "3 h 30 min".
 func (w *Words) Hours(minutes int) string {
 	h, m := minutes/60, minutes%60

@@ -436,6 +436,7 @@ type chrome struct {
 	Path  string
 
 	Whose  int64      // the row in the book of the job's client, 0 for none
+	Today  string     // the day to work by
 	Ledger bool       // there is a book beside the jobs
 	Told   string     // what the page before has to say
 	Wrong  string     // why the change that was sent could not be made
@@ -455,7 +456,7 @@ func (v *visit) chrome(title, here string, job *Record) chrome {
 		}
 	}
 	return chrome{Words: v.words, Title: title, Whose: whose, Token: v.s.token(v.id), Job: job, Here: here, Door: v.s.lock != "", Path: path,
-		Ledger: v.s.book != nil || v.s.bookFault != nil, Told: v.heard(), Wrong: v.wrong, Typed: v.typed, signed: v.s.signed}
+		Today: v.today(), Ledger: v.s.book != nil || v.s.bookFault != nil, Told: v.heard(), Wrong: v.wrong, Typed: v.typed, signed: v.s.signed}
 }
 
 // show answers with a page or a part of one.

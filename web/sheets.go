@@ -1,25 +1,27 @@
 package web
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"mime"
 	"sync"
 
+	"clothwright/desk"
 	"clothwright/job"
 )
 
 // papers are the files a job can be had as, in the order they are wanted.
 var papers = []string{"chalk.pdf", "cut-list.pdf", "pieces.pdf", "roll.pdf", "lay-plan.pdf", "making-up.pdf", "pieces.svg", "job.json"}
 
-var paperKinds = map[string]string{".pdf": "application/pdf", ".svg": "image/svg+xml", ".json": "application/json"}
+var paperKinds = map[string]string{".pdf": "application/pdf", ".png": "image/png", ".svg": "image/svg+xml", ".json": "application/json"}
 
 // press prints one job at a time, since a job's sheets take a processor for a while, and keeps what was printed last.
 type press struct {
 	mu    sync.Mutex
 	sign  string
 	files []job.Output
+
+	draft int64 // the row of the draft of the book that was cut again last
+	recut desk.Recutting
 }
 
 // print makes every sheet of a job, with the lays that were kept.
@@ -81,7 +83,13 @@ func (v *visit) sheetsPage() error {
 			}
 		}
 	}
-	return v.show(sheetsPage(v.chrome(v.words.T("sheets.title"), "sheets", r), files, rows, materials, notions, v.s.withHand(r, c, v.words)))
+	in, err := v.ofBook(r)
+	if err != nil {
+		return err
+	}
+	page := v.chrome(v.words.T("sheets.title"), "sheets", r)
+	in.Wrong, page.Wrong = page.Wrong, "" // it is said beside its form
+	return v.show(sheetsPage(page, files, rows, materials, notions, v.s.withHand(r, c, v.words), in))
 }
 
 func has(list []string, s string) bool {
@@ -121,17 +129,27 @@ func (v *visit) sheetFile() error {
 					return err
 				}
 			}
-			h := v.w.Header()
-			h.Set("Content-Type", paperKinds[extension(name)])
-			h.Set("Content-Length", fmt.Sprint(len(f.Bytes)))
-			// A picture that were opened by itself must not be taken for one of these pages.
-			h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
-			_, err := v.w.Write(f.Bytes)
-			if err != nil && !errors.Is(err, context.Canceled) {
-				return nil
-			}
-			return nil
+			return v.hand(f, name)
 		}
 	}
 	return errNotFound
 }
+
+// hand hands out a file under a name. A PDF is shown in the browser, to be looked at and printed; the rest is saved, since a picture that
+// were opened by itself must not be taken for one of these pages.
+func (v *visit) hand(f job.Output, name string) error {
+	h := v.w.Header()
+	how := "attachment"
+	if extension(f.Name) == ".pdf" {
+		how = "inline"
+		h.Set("Content-Security-Policy", paperPolicy)
+	}
+	h.Set("Content-Type", paperKinds[extension(f.Name)])
+	h.Set("Content-Length", fmt.Sprint(len(f.Bytes)))
+	h.Set("Content-Disposition", mime.FormatMediaType(how, map[string]string{"filename": name}))
+	_, _ = v.w.Write(f.Bytes) // a browser that has gone is no fault
+	return nil
+}
+
+// paperPolicy lets a browser show a PDF with its own reader, and nothing else.
+const paperPolicy = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; form-action 'none'; frame-ancestors 'none'; base-uri 'none'"

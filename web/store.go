@@ -55,6 +55,8 @@ type Kept struct {
 	Card    int64              `json:"card,omitempty"`    // the number in the book of the tape card it was begun with
 	Writing *Writing           `json:"writing,omitempty"` // it is no job but a tape card on its way into the book
 	Laid    map[string]LaidOut `json:"laid,omitempty"`    // by material: how many shapes lie on the table
+	Order   string             `json:"order,omitempty"`   // the number in the book of the order it belongs to
+	Step    string             `json:"step,omitempty"`    // a sign of what it said when it was last in step with that order
 }
 
 // LaidOut is how far a lay is laid out at the table.
@@ -131,6 +133,8 @@ type Store interface {
 	Change(id string, f func(r *Record) error) error
 	// JobFile is the job as a job file that package job reads; what it refers to is read by Refer.
 	JobFile(r *Record) ([]byte, error)
+	// Lend keeps a file that a job refers to.
+	Lend(name string, src []byte) error
 	// Refer reads a file that a job file refers to, such as its house file.
 	Refer(path string) ([]byte, error)
 }
