@@ -198,7 +198,7 @@ func (v *visit) lend(o desk.Opened) (string, error) {
 		house = []byte(standardHouse)
 	}
 	sum := sha256.Sum256(house)
-	name := "house-" + hex.EncodeToString(sum[:8]) + ".toml"
+	name := ".as-ordered-" + hex.EncodeToString(sum[:4]) + ".toml" // hidden, so that no other job is offered it
 	return name, v.s.store.Lend(name, house)
 }
 

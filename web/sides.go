@@ -94,5 +94,5 @@ func (v *visit) houses(r *Record) ([]string, error) {
 
 // houseTitle is a house file's name as it is shown.
 func houseTitle(name string) string {
-	return titled(strings.NewReplacer("-", " ", "_", " ").Replace(strings.TrimSuffix(name, ".toml")))
+	return titled(strings.NewReplacer("-", " ", "_", " ").Replace(strings.TrimSuffix(strings.TrimPrefix(name, "."), ".toml")))
 }
