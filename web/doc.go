@@ -17,12 +17,20 @@
 // judges every lay again, exactly, and keeps each shape's place ([KeptLay]); a lay that overlaps is kept too, says so, and is printed as not to be
 // cut. A search goes on from it round what is locked. The sheets, the record and the price are those of the lay that is kept.
 //
+// # The book
+//
+// With Options.Book the pages of clients, orders and money stand beside the jobs. They read package book and do what package desk does, and add no
+// rule of their own. An address names a row by a sign that only this room's key can make or read. A tape card that is being typed is a record in the
+// Store until it is written into the book; a longer form is held in the browser's tab until its change is made. What the book or the desk
+// refuses is said in its own sentence above the form, which still holds what was typed.
+//
 // # What is guarded
 //
 // The server listens on this machine alone unless it is given a passphrase ([Lock]); then everybody signs in, and
 // guessing is slowed. Every change needs a form token that belongs to the visitor's cookie, and must come from the same
 // site. Pages allow no script or style but the program's own files. A job's number in an address is random; no
-// address holds anything about a client, and the log holds no address, only the kind of page.
+// address holds anything about a client, and the log holds no address, only the kind of page. One address takes a file, a table of
+// at most 32 MB that must be a text; it is read of nobody who has not signed in, and stays in memory.
 //
 // # Languages
 //

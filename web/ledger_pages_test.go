@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"path/filepath"
 	"testing"
+
+	"github.com/chromedp/chromedp"
 )
 
 // ledgerPages are the pages of a room's book in season, by their names.
@@ -80,4 +82,24 @@ func TestTheLedgerShutsNobodyOut(t *testing.T) {
 			do(t, ctx, screen(w, 900))
 		}
 	}
+}
+
+// The pictures of the book's pages in docs/tour.md.
+func TestLedgerTour(t *testing.T) {
+	if !*tour {
+		t.Skip("the pictures of docs/tour.md are made with -tour")
+	}
+	ctx := openTab(t)
+	r := openLedger(t)
+	s := r.inSeason()
+	begin(r, s)
+	take := func(name string) { shot(t, ctx, filepath.Join("..", "docs", "tour", name+".png"), false) }
+	do(t, ctx, scheme("light"), screen(1200, 800), open(r.url("/week")), still)
+	take("week")
+	do(t, ctx, open(r.url(r.client(s.ola)+"/cards/"+r.server.signed(aCard, s.cards[1].ID))), still)
+	take("card")
+	do(t, ctx, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch), open(r.url("/clients")), still, tap("#part"), thumbs("soy"), until(`document.querySelectorAll("#found li").length===1`))
+	take("clients-phone")
+	do(t, ctx, scheme("dark"), open(r.url(r.client(s.ola))), still)
+	take("client-phone")
 }
