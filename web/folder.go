@@ -2,13 +2,14 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -26,7 +27,9 @@ type Folder struct {
 	root *os.Root
 	mu   sync.Mutex // held while a job is changed or read for the list
 
-	known map[string]listing // by ID, what the list has read
+	known    map[string]listing // by ID, what the list has read; nil before it was asked for
+	swept    time.Time          // when other programs' changes were last looked for
+	sweeping sync.Mutex         // held while they are
 }
 
 // OpenFolder opens a folder of jobs, making it when it is not there.
@@ -150,7 +153,8 @@ func (f *Folder) Lend(name string, src []byte) error {
 // listing is a job as it was read from its two files, and how those were then.
 type listing struct {
 	toml, json stamp
-	job        *Record
+	job        *Record   // nil when it cannot be read
+	at         time.Time // when it was read
 }
 
 // stamp tells one state of a file from another; the zero stamp is that of no file.
@@ -161,90 +165,132 @@ type stamp struct {
 
 func stampOf(info fs.FileInfo) stamp { return stamp{info.ModTime(), info.Size()} }
 
-// all is every job of the folder, those deleted too, the one changed last first. A file is read again only when it is another than it
-// was; one that cannot be read is passed over.
-func (f *Folder) all() ([]*Record, error) {
+// sweepEvery is how often the list looks for what other programs have changed in the folder; what is changed here it knows at once.
+const sweepEvery = time.Second / 2
+
+// those are the jobs of the folder that are deleted, or those that are not, in no order. One that cannot be read is passed over.
+func (f *Folder) those(gone bool) ([]*Record, error) {
+	if err := f.seen(); err != nil {
+		return nil, err
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	out := make([]*Record, 0, len(f.known))
+	for _, k := range f.known {
+		if k.job != nil && (k.job.Kept.Gone != nil) == gone {
+			out = append(out, k.job)
+		}
+	}
+	return out, nil
+}
+
+// seen sees to it that the list is made, and now and then that it is up to date; one looks for all.
+func (f *Folder) seen() error {
+	since := func() time.Duration {
+		f.mu.Lock()
+		defer f.mu.Unlock()
+		if f.swept.IsZero() {
+			return -1
+		}
+		return time.Since(f.swept)
+	}
+	switch old := since(); {
+	case old < 0:
+		f.sweeping.Lock()
+		defer f.sweeping.Unlock()
+		if since() >= 0 {
+			return nil
+		}
+	case old <= sweepEvery || !f.sweeping.TryLock():
+		return nil
+	default:
+		defer f.sweeping.Unlock()
+	}
+	return f.sweep()
+}
+
+// sweep looks at every file of the folder and reads again those that are others than they were.
+func (f *Folder) sweep() error {
+	began := time.Now()
 	dir, err := f.root.Open(".")
 	if err != nil {
-		return nil, err
+		return err
 	}
 	infos, err := dir.Readdir(-1)
 	dir.Close()
 	if err != nil {
-		return nil, err
+		return err
 	}
 	stamps := make(map[string]stamp, len(infos))
 	for _, info := range infos {
 		stamps[info.Name()] = stampOf(info)
 	}
-	out := make([]*Record, 0, len(infos)/2)
-	there := make(map[string]bool, len(infos)/2)
-	for name, toml := range stamps {
-		id, ok := strings.CutSuffix(name, ".toml")
-		if !ok || !isID(id) {
-			continue
-		}
-		if r := f.listed(id, toml, stamps[id+".json"]); r != nil {
-			out = append(out, r)
-			there[id] = true
+	for name, is := range stamps {
+		if id, ok := strings.CutSuffix(name, ".toml"); ok && isID(id) {
+			f.look(id, is, stamps[id+".json"])
 		}
 	}
-	f.mu.Lock()
-	for id := range f.known {
-		if !there[id] {
-			delete(f.known, id)
-		}
-	}
-	f.mu.Unlock()
-	sort.Slice(out, func(i, j int) bool {
-		if !out[i].Changed.Equal(out[j].Changed) {
-			return out[i].Changed.After(out[j].Changed)
-		}
-		return out[i].ID < out[j].ID
-	})
-	return out, nil
-}
-
-// listed is a job as the list has it, nil when it cannot be read.
-func (f *Folder) listed(id string, toml, json stamp) *Record {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if k, ok := f.known[id]; ok && k.toml == toml && k.json == json {
-		return k.job
-	}
-	r, err := f.load(id)
-	if err != nil {
-		return nil
-	}
 	if f.known == nil {
 		f.known = map[string]listing{}
 	}
-	f.known[id] = listing{toml, json, r}
-	return r
+	for id, k := range f.known {
+		if _, there := stamps[id+".toml"]; !there && k.at.Before(began) { // one made meanwhile is not among the files seen
+			delete(f.known, id)
+		}
+	}
+	f.swept = began
+	return nil
+}
+
+// look reads a job for the list, unless its files are as they were.
+func (f *Folder) look(id string, toml, json stamp) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if k, ok := f.known[id]; ok && k.toml == toml && k.json == json {
+		return
+	}
+	f.note(id, toml, json)
+}
+
+// note reads a job into the list. The lock is held.
+func (f *Folder) note(id string, toml, json stamp) {
+	if f.known == nil {
+		f.known = map[string]listing{}
+	}
+	r, err := f.load(id)
+	if err != nil {
+		r = nil
+	}
+	f.known[id] = listing{toml, json, r, time.Now()}
+}
+
+// noted is note for a job whose files were written here.
+func (f *Folder) noted(id string) {
+	if f.known == nil { // nobody has asked for the list yet
+		return
+	}
+	var stamps [2]stamp
+	for i, name := range []string{id + ".toml", id + ".json"} {
+		if info, err := f.root.Stat(name); err == nil {
+			stamps[i] = stampOf(info)
+		}
+	}
+	f.note(id, stamps[0], stamps[1])
 }
 
 // List is every job of the folder that is not deleted, the one changed last first.
 func (f *Folder) List() ([]*Record, error) {
-	all, err := f.all()
-	out := all[:0:0]
-	for _, r := range all {
-		if r.Kept.Gone == nil {
-			out = append(out, r)
-		}
-	}
+	out, err := f.those(false)
+	slices.SortFunc(out, func(a, b *Record) int { return cmp.Or(b.Changed.Compare(a.Changed), strings.Compare(a.ID, b.ID)) })
 	return out, err
 }
 
 // Gone is every job that was deleted, the one deleted last first.
 func (f *Folder) Gone() ([]*Record, error) {
-	all, err := f.all()
-	var out []*Record
-	for _, r := range all {
-		if r.Kept.Gone != nil {
-			out = append(out, r)
-		}
-	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].Kept.Gone.After(*out[j].Kept.Gone) })
+	out, err := f.those(true)
+	slices.SortFunc(out, func(a, b *Record) int { return cmp.Or(b.Kept.Gone.Compare(*a.Kept.Gone), strings.Compare(a.ID, b.ID)) })
 	return out, err
 }
 
@@ -383,7 +429,7 @@ func (f *Folder) Change(id string, change func(*Record) error) error {
 }
 
 func (f *Folder) save(r *Record) error {
-	defer delete(f.known, r.ID) // its files' times may be too coarse to tell it from what it was
+	defer f.noted(r.ID) // at once, since its files' times may be too coarse to tell it from what it was
 	src, err := f.JobFile(r)
 	if err != nil {
 		return err
