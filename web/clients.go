@@ -368,5 +368,5 @@ func titleOf(w *Words, name string) string {
 	if !ok {
 		return name
 	}
-	return w.Or("measure."+name, m.Title)
+	return w.measure(m)
 }

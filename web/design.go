@@ -76,7 +76,7 @@ func choicesOf(g *draft.Garment, r *Record, w *Words) []choiceGroup {
 	}
 	t := tapeOf(r.Unit)
 	for _, o := range g.Options {
-		c := choice{Option: o, Title: w.Or("option."+o.Name, titled(o.Name)), Help: w.Or("help."+o.Name, w.Say(phrase.Plain(o.Help))), Now: r.Style[o.Name]}
+		c := choice{Option: o, Title: w.Or("option."+o.Name, w.Call(titled(o.Name))), Help: w.Or("help."+o.Name, w.Say(phrase.Plain(o.Help))), Now: r.Style[o.Name]}
 		say := func(v string) value {
 			return value{v, w.Or("choice."+o.Name+"."+v, w.Or("choice."+v, v))}
 		}

@@ -184,7 +184,7 @@ func typedChanges(was, now *Record, w *Words) []typedChange {
 	}
 	add(w.T("age"), was.Age, now.Age)
 	for _, m := range body.Measures {
-		title := w.Or("measure."+string(m.Name), m.Title)
+		title := w.measure(m)
 		add(title, with(was, was.Measures, m), with(now, now.Measures, m))
 		add(title+", "+w.T("side.left"), with(was, was.Left, m), with(now, now.Left, m))
 		add(title+", "+w.T("side.right"), with(was, was.Right, m), with(now, now.Right, m))

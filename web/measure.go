@@ -115,7 +115,7 @@ func readCard(r *Record, w *Words) tapeCard {
 	fields := make([]field, 0, len(body.Measures))
 	for _, m := range body.Measures {
 		typed := r.Measures[string(m.Name)]
-		f := field{Measure: m, Text: typed.Text, Confirmed: typed.Confirmed, Title: w.Or("measure."+string(m.Name), m.Title), How: w.Or("how."+string(m.Name), w.Call(m.How))}
+		f := field{Measure: m, Text: typed.Text, Confirmed: typed.Confirmed, Title: w.measure(m), How: w.Or("how."+string(m.Name), w.Call(m.How))}
 		if f.Text != "" {
 			if mm, reading, err := readMeasure(m, f.Text, unitOf(r), t); err != nil {
 				f.Wrong = sentence(w.SayError(err))

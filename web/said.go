@@ -79,6 +79,11 @@ func (w *Words) Call(name string) string {
 // piece is what a piece is called.
 func (w *Words) piece(name, title string) string { return w.Or("piece."+name, w.Call(title)) }
 
+// measure is what a measure is called.
+func (w *Words) measure(m body.Measure) string {
+	return w.Or("measure."+string(m.Name), w.Call(m.Title))
+}
+
 // name looks up a name as English has it, as a script spells it, or by its parts: "hem, right", "front_right", "front.side".
 func (w *Words) name(s string) (string, bool) {
 	if said, ok := w.phrases[s]; ok {

@@ -384,6 +384,9 @@ func TestEverythingSaidIsTranslated(t *testing.T) {
 	}
 	for _, o := range jacket.Options {
 		wanted[o.Help] = "the choice " + o.Name
+		if _, elsewhere := languages["fr"].said["option."+o.Name]; !elsewhere {
+			wanted[titled(o.Name)] = "the choice " + o.Name
+		}
 	}
 	results := drafts(t)
 	for _, r := range results {

@@ -68,7 +68,7 @@ func (v *visit) sheetsPage() error {
 	}
 	var notions []string
 	for _, n := range c.Pattern.Notions {
-		s := fmt.Sprintf("%d × %s", n.Count, n.Name)
+		s := fmt.Sprintf("%d × %s", n.Count, v.words.Call(n.Name))
 		if n.Length > 0 {
 			s += ", " + c.Job.House.Tape.Format(n.Length)
 		}

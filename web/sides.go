@@ -23,7 +23,7 @@ func sidesOf(r *Record, w *Words) (list []sideField, wrong int) {
 		if !ok {
 			continue
 		}
-		f := sideField{Name: string(n), Title: w.Or("measure."+string(n), m.Title), Unit: r.Unit}
+		f := sideField{Name: string(n), Title: w.measure(m), Unit: r.Unit}
 		if m.Kind == body.Angle {
 			f.Unit = "°"
 		}
@@ -34,7 +34,7 @@ func sidesOf(r *Record, w *Words) (list []sideField, wrong int) {
 			}
 			_, reading, err := readMeasure(m, side.Text, unitOf(r), t)
 			if side.Reading = reading; err != nil {
-				side.Wrong = sentence(err.Error())
+				side.Wrong = sentence(w.SayError(err))
 				wrong++
 			}
 		}
