@@ -401,6 +401,21 @@ func TestTurnsAreThoseOfTheCloth(t *testing.T) {
 			}
 		}
 	}
+	// With a nap there is one way to lie; the lay is another then, and is laid anew first.
+	c.send("POST", path, form("token", token, "width", "45", "fold", "lengthwise", "nap", "yes", "do", "start"), nil)
+	kept(t, r, "a lay with a nap", func(j *Record) bool { return j.Kept.Lays["shell"].Nap && j.Kept.Lays["shell"].Steps > 600 })
+	r.server.rest(job.ID, "shell")
+	napped, _ := r.planOfShell(job.ID)
+	for i := range napped.Places {
+		q := &napped.Places[i]
+		if status, _ := send("of", planSignOf(t, r, job.ID), "do", "place", "p", line(q, q.Turn+180, q.X)); status != http.StatusBadRequest {
+			t.Errorf("with a nap %s turned upside down is answered with %d", q.Piece, status)
+		}
+		if status, _ := send("of", planSignOf(t, r, job.ID), "do", "place", "p", line(q, q.Turn, q.X)); !q.Opened && status != http.StatusOK {
+			t.Errorf("with a nap %s as it lies is answered with %d", q.Piece, status)
+		}
+	}
+	of = planSignOf(t, r, job.ID)
 	for _, x := range []struct {
 		what  string
 		pairs []string
@@ -425,6 +440,21 @@ func TestTurnsAreThoseOfTheCloth(t *testing.T) {
 	if status, _, _ := c.send("POST", strings.Replace(at, "shell", "tweed", 1), form("token", token, "of", of, "do", "undo"), nil); status != http.StatusNotFound {
 		t.Errorf("a cloth there is not is answered with %d", status)
 	}
+}
+
+// planSignOf is the sign of the shell's pieces and cloth as they are kept now.
+func planSignOf(t *testing.T, r *room, id string) string {
+	t.Helper()
+	j, err := r.folder.Load(id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := r.server.cut(j)
+	if err != nil || c.err != nil {
+		t.Fatal(err, c.err)
+	}
+	cloth, _, _ := clothOf(j, c.result, "shell")
+	return signOf(c.result, cloth)
 }
 
 // Each new address refuses a change without its form token, and a body it cannot read: the OWASP Cheat Sheet on cross-site request forgery.

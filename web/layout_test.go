@@ -1,7 +1,10 @@
 package web
 
 import (
+	"bytes"
 	"fmt"
+	"os/exec"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -155,6 +158,65 @@ func TestEveryClothCanBeLaidOut(t *testing.T) {
 			t.Errorf("%s: %d of %d are laid", p.Cloth.Name, got, all)
 		}
 	}
+}
+
+// The figures on the screen are those of the printed lay plan: its PDF is read back by pdftotext (poppler).
+func TestTheFiguresAreThePrintedOnes(t *testing.T) {
+	if _, err := exec.LookPath("pdftotext"); err != nil {
+		t.Skip("pdftotext is not installed, so the printed plan is not read; on Debian: apt-get install poppler-utils")
+	}
+	r, job := laidRoom(t)
+	c, err := r.server.cut(job)
+	if err != nil || c.err != nil {
+		t.Fatal(err, c.err)
+	}
+	files, err := r.server.print(job, c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	printed := ""
+	for _, f := range files {
+		if f.Name == "lay-plan.pdf" {
+			cmd := exec.Command("pdftotext", "-layout", "-", "-")
+			cmd.Stdin = bytes.NewReader(f.Bytes)
+			out, err := cmd.Output()
+			if err != nil {
+				t.Fatal(err)
+			}
+			printed = spelled(string(out))
+		}
+	}
+	laid, err := r.server.laidOut(job, c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := &visit{s: r.server, words: languages["en"]}
+	for _, q := range shapesOf(laid.Plans[0]) {
+		var row []string
+		for _, p := range v.tapePoints("in", laid, laid.Plans[0], q) {
+			row = append(row, p.End, p.Edge)
+		}
+		want := regexp.MustCompile(`(?m)^.*\b` + itoa(q.N) + `\s.*\s` + strings.Join(row, `\s+`) + `\s*$`)
+		if !want.MatchString(printed) {
+			t.Errorf("no. %d is said to lie at %v; the printed plan has no such row:\n%s", q.N, row, printed)
+		}
+	}
+}
+
+// spelled writes fraction signs as the screen does: ½ as 1/2, ⁷⁄₁₆ as 7/16.
+func spelled(s string) string {
+	for sign, plain := range map[string]string{"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"} {
+		s = regexp.MustCompile(`(\d)`+sign).ReplaceAllString(s, "$1 "+plain)
+		s = strings.ReplaceAll(s, sign, plain)
+	}
+	s = strings.ReplaceAll(s, "⁄", "/")
+	for i, d := range []rune("⁰¹²³⁴⁵⁶⁷⁸⁹") {
+		s = strings.ReplaceAll(s, string(d), itoa(i))
+	}
+	for i, d := range []rune("₀₁₂₃₄₅₆₇₈₉") {
+		s = strings.ReplaceAll(s, string(d), itoa(i))
+	}
+	return s
 }
 
 // The same job on the widths that are sold: rows come while the page is looked at; one is chosen, and the job is laid on it.

@@ -254,12 +254,16 @@
     function told(q) {
       const parts = [name(q), place(q)];
       if (q.lock) parts.push(w.locked);
+      return parts.concat(faultsOf(q)).join(". ");
+    }
+    function faultsOf(q) {
+      const parts = [];
       if (q.alone) parts.push(say(w[q.alone], { a: name(q) }));
       for (const k of over) {
         const ids = k.split("|");
         if (ids.includes(q.key)) parts.push(say(w.over, { a: name(q), b: name(shapes.get(ids[0] === q.key ? ids[1] : ids[0])) }));
       }
-      return parts.join(". ");
+      return parts;
     }
     const place = q => say(q.onFold ? w.fold : w.at, { end: length(s, q.box.y0), from: length(s, q.box.x0), edge: s.edge });
 
@@ -391,7 +395,9 @@
       bar();
     }
     function bar() {
-      put("#hand-which", chosen ? say(w.chosen, { a: name(chosen) }) + " " + place(chosen) : w.none);
+      const wrong = chosen ? faultsOf(chosen) : [];
+      put("#hand-which", !chosen ? w.none : wrong.length ? wrong.join(". ") : say(w.chosen, { a: name(chosen) }) + " " + place(chosen));
+      one("#hand-which").classList.toggle("bad", wrong.length > 0);
       for (const b of root.querySelectorAll("[data-move],#hand-turn")) b.disabled = !chosen || chosen.lock || b.dataset.move && chosen.onFold && !b.dataset.move.startsWith("0") || b.id === "hand-turn" && chosen && chosen.poses.length < 2;
       const lock = one("#hand-lock");
       lock.disabled = !chosen;
@@ -516,6 +522,7 @@
       judge(q);
       for (const o of shapes.values()) if (o === q || o.wasBad !== o.bad) { paint(o); o.wasBad = o.bad; }
       figures();
+      bar();
     }
     function stopDrag(keepIt) {
       const d = drag;
