@@ -248,14 +248,31 @@ func (v *visit) orderShown(p *desk.Promise) error {
 	}
 	o.Promise = p
 	c := v.chrome(j.Number, "order", nil)
-	if c.Wrong != "" && slices.Contains(orderActs, c.Typed.Get("act")) { // it is said beside its form
+	if c.Wrong != "" && o.shows(c.Typed.Get("act")) { // it is said beside its form
 		o.Act, o.Wrong, c.Wrong = c.Typed.Get("act"), c.Wrong, ""
 	}
 	return v.show(orderPage(c, o))
 }
 
-// orderActs are the forms of an order's page.
-var orderActs = []string{"move", "quote", "due", "confirm", "agree", "pay", "plan", "hold", "redraft", "open", "work"}
+// shows says whether the form of an act stands on the order's page.
+func (o orderView) shows(act string) bool {
+	issued := o.Issue != nil && len(o.Stale) == 0
+	switch act {
+	case "quote":
+		return true
+	case "pay":
+		return o.Quote != nil
+	case "agree":
+		return !o.Closed() && issued && o.Issue.Agreed == ""
+	case "confirm":
+		return !o.Closed() && !issued
+	case "redraft":
+		return !o.Closed() && o.Pinned()
+	case "move", "due", "plan", "hold", "open", "work":
+		return !o.Closed()
+	}
+	return false
+}
 
 // act does something with the order of the address, and shows its page: at a section when it is done, else with what was typed.
 func (v *visit) act(section string, do func(ctx context.Context, b *book.Book, j book.Job) error) error {
