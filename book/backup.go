@@ -277,6 +277,9 @@ func Restore(ctx context.Context, from, to, passphrase string) error {
 		return &Fault{Code: NoFile, Text: fmt.Sprintf("the backup %s cannot be read: %s", from, system(err))}
 	}
 	defer in.Close()
+	if info, err := in.Stat(); err == nil && !info.Mode().IsRegular() {
+		return &Fault{Code: NoFile, Text: fmt.Sprintf("the backup %s is no file", from)}
+	}
 	head := make([]byte, 22)
 	n, _ := io.ReadFull(in, head)
 	if _, err := in.Seek(0, io.SeekStart); err != nil {
@@ -317,7 +320,7 @@ func Restore(ctx context.Context, from, to, passphrase string) error {
 	if err := verify(ctx, temp); err != nil {
 		var f *Fault
 		if errors.As(err, &f) {
-			f.Text = fmt.Sprintf("the backup %s is no whole book, nothing was restored: take another (%s)", from, strings.ReplaceAll(f.Text, temp, "it"))
+			f.Text = fmt.Sprintf("the backup %s is no whole book, nothing was restored: take another (%s)", from, strings.NewReplacer("the book "+temp, "it", temp, "it").Replace(f.Text))
 		}
 		return err
 	}

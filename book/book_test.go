@@ -791,6 +791,7 @@ func TestShell(t *testing.T) {
 func TestMistakes(t *testing.T) {
 	b := filled(t)
 	for want, do := range map[string]func(tx *Tx) error{
+		"stands on one line":      func(tx *Tx) error { _, err := tx.AddClient(Client{Name: "one\ntwo"}); return err },
 		"1 to 200 letters":        func(tx *Tx) error { _, err := tx.AddClient(Client{}); return err },
 		"is Ọláídé Ṣóyẹmí's":      func(tx *Tx) error { _, err := tx.AddClient(Client{Name: "x", Code: "C0001"}); return err },
 		"who held the tape":       func(tx *Tx) error { _, err := tx.AddCard(1, card("")); return err },

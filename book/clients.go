@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -55,6 +56,8 @@ func (c *Client) check() error {
 	switch {
 	case c.Name == "" || utf8.RuneCountInString(c.Name) > 200:
 		return mistake("a client's name has 1 to 200 letters; %d are found", utf8.RuneCountInString(c.Name))
+	case strings.ContainsFunc(c.Name, unicode.IsControl):
+		return mistake("a client's name stands on one line; a line break or another control character is in %q", c.Name)
 	case !utf8.ValidString(c.Name + c.Code + c.Contact + c.Note):
 		return mistake("the client's name or note holds bytes that are no letters (UTF-8 is wanted)")
 	case utf8.RuneCountInString(c.Code) > 40 || strings.ContainsAny(c.Code, "\n\r\t,;"):

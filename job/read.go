@@ -8,6 +8,7 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"clothwright/body"
 	"clothwright/cost"
@@ -93,6 +94,11 @@ func read(name string, src []byte, files Files, size string) (*Job, error) {
 	j := &Job{File: name, Number: f.Job, Client: f.Client, Date: f.Date, Note: f.Note, Demo: f.Demo, House: draft.Standard()}
 	if j.Number == "" {
 		j.Number = strings.TrimSuffix(lastPart(name), ".toml")
+	}
+	for _, v := range []struct{ key, words string }{{"job", f.Job}, {"client", f.Client}, {"date", f.Date}} {
+		if strings.ContainsFunc(v.words, unicode.IsControl) {
+			r.Say(r.Line("", v.key), "%s stands on one line; a line break or another control character is in it", v.key)
+		}
 	}
 	unit, err := tape.ParseUnit(f.Unit)
 	if f.Unit != "" && err != nil {

@@ -34,9 +34,19 @@ type Problem struct {
 // Error is the sentence with the place in front: "house.toml:3: paper is ...".
 func (p Problem) Error() string {
 	if p.Line > 0 {
-		return fmt.Sprintf("%s:%d: %s", p.File, p.Line, p.Text)
+		return fmt.Sprintf("%s:%d: %s", p.File, p.Line, clipped(p.Text))
 	}
-	return p.File + ": " + p.Text
+	return p.File + ": " + clipped(p.Text)
+}
+
+// clipped leaves out the middle of a sentence that quotes pages of somebody's file.
+func clipped(s string) string {
+	const most = 600
+	if len(s) <= most {
+		return s
+	}
+	cut := func(s string) string { return strings.ToValidUTF8(s, "") }
+	return cut(s[:most/2]) + " … " + cut(s[len(s)-most/2:])
 }
 
 // Problems is every mistake that was found, file by file, in the order of the lines; what is missing stands first.

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 var aCard = Kind{What: "a card", Page: "docs/cards.md", Values: `amounts are texts, as "1.50"`}
@@ -102,6 +103,15 @@ func TestErr(t *testing.T) {
 	}
 	if _, ok := In(errors.New("of another kind")); ok {
 		t.Error("an error of another kind is taken for mistakes")
+	}
+}
+
+// A sentence that quotes a megabyte of somebody's file is still a sentence: its beginning and its end are there.
+func TestLongQuotation(t *testing.T) {
+	f := File{Name: "job.toml"}
+	f.Say(3, "job is %q; one line is allowed", strings.Repeat("ẹ", 1<<19))
+	if s := f.Err().Error(); len(s) > 700 || !strings.HasPrefix(s, `job.toml:3: job is "ẹẹ`) || !strings.HasSuffix(s, `ẹ"; one line is allowed`) || !utf8.ValidString(s) {
+		t.Errorf("%d bytes: %s", len(s), s)
 	}
 }
 

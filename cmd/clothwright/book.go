@@ -22,6 +22,9 @@ type InBook struct {
 
 func (c *InBook) options() (book.Options, error) {
 	o := book.Options{Program: version()}
+	if c.Book == "" {
+		return o, errors.New("no book is named; --book FILE or CLOTHWRIGHT_BOOK names one")
+	}
 	if c.Today == "" {
 		return o, nil
 	}
@@ -375,7 +378,7 @@ type bookReadCommand struct {
 }
 
 func (c *bookReadCommand) Run(w *world) error {
-	f, err := os.Open(c.From)
+	f, err := openFile(c.From)
 	if err != nil {
 		return fmt.Errorf("%s cannot be read: %s", c.From, plain(err))
 	}

@@ -275,7 +275,7 @@ func (c *clientReadCommand) Run(w *world) error {
 
 // read reads a table into the book, whole or not at all.
 func (c *InBook) read(w *world, path, what string, open func(io.Reader) (*desk.Table, error)) error {
-	f, err := os.Open(path)
+	f, err := openFile(path)
 	if err != nil {
 		return fmt.Errorf("%s cannot be read: %s", path, plain(err))
 	}

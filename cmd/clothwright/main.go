@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/alecthomas/kong"
 )
@@ -42,6 +43,15 @@ type world struct {
 	code     int // what the command wants to exit with when nothing failed
 }
 
+// plainly says in a cutter's words what the reader of the command line says in a programmer's.
+var plainly = strings.NewReplacer(
+	"expected a valid 64 bit int but got", "a whole number is wanted; there is",
+	"expected float value but got", "a number is wanted; there is",
+	"expected string value but got", "a word is wanted; there is",
+	" (short flag)", "",
+	"; perhaps try", ", which looks like an option; write", `"?`, `"`,
+)
+
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 // run is the whole command: 0 for done, 1 for done but do not cut (or some row failed), 2 for a mistake.
@@ -63,7 +73,7 @@ func run(args []string, out, err io.Writer) int {
 		return exited
 	}
 	if bad != nil {
-		fmt.Fprintf(err, "error: %s\nhint: clothwright --help lists what there is\n", bad)
+		fmt.Fprintf(err, "error: %s\nhint: clothwright --help lists what there is\n", plainly.Replace(bad.Error()))
 		return 2
 	}
 	if bad := ctx.Run(w); bad != nil {
