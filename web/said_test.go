@@ -448,7 +448,7 @@ func partOf(name string, wanted map[string]string) bool {
 var numbered = regexp.MustCompile(`\{[0-9]+\}`)
 
 // A translation puts in what English puts in, all of it and nothing else.
-func TestTranslationsHoldTheSamePlaces(t *testing.T) {
+func TestSaidHoldsTheSamePlaces(t *testing.T) {
 	for _, w := range Languages() {
 		for english, s := range w.phrases {
 			want, got := numbered.FindAllString(english, -1), numbered.FindAllString(s, -1)
@@ -465,7 +465,7 @@ func TestTranslationsHoldTheSamePlaces(t *testing.T) {
 }
 
 // A finding's English is its pattern filled in, but for the capital and the stop that make it a sentence.
-func TestTextAndPhraseAgree(t *testing.T) {
+func TestSaidAndTextAgree(t *testing.T) {
 	n := 0
 	for _, r := range drafts(t) {
 		for _, f := range r.Findings {
