@@ -38,7 +38,7 @@ var Moves = []struct {
 }{
 	{Ordered, []State{Confirmed, Dropped}, "ordered, not yet agreed"},
 	{Confirmed, []State{BeingCut, Ordered, Dropped}, "agreed and signed; back to ordered when the client changes their mind"},
-	{BeingCut, []State{Fitting, Finishing, Dropped}, "on the table or under the machine"},
+	{BeingCut, []State{Fitting, Finishing, Confirmed, Dropped}, "on the table or under the machine; back to confirmed when it was not cut after all"},
 	{Fitting, []State{BeingCut, Finishing, Dropped}, "waiting for the client or just fitted"},
 	{Finishing, []State{Fitting, Ready, Dropped}, "lining, zip, pressing"},
 	{Ready, []State{HandedOver, Fitting, Dropped}, "waits to be fetched"},

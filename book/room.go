@@ -422,6 +422,81 @@ func (tx *Tx) PutShelf(s Shelf, quantity int64, job, day, why string) (Shelf, er
 	return s, err
 }
 
+// Need is something that cutting a job takes.
+type Need struct {
+	What     string           // for people
+	Kind     string           // of the thing on the shelf
+	Quantity int64            // mm of cloth and rib, else pieces
+	Is       func(Shelf) bool // whether it is that thing on the shelf
+}
+
+// Took is what became of a need.
+type Took struct {
+	Need
+	From  Shelf // the thing on the shelf, with what is left of it; its code is empty where the shelf has no such thing
+	Short bool  // there is less than needed, so nothing was taken
+}
+
+// Why the shelf changed when a job was cut, and when it was not cut after all.
+const (
+	forCut = "cut, booked with the move"
+	uncut  = "put back, not cut after all"
+)
+
+// TakeForCut takes what cutting a job needs from the shelf, once: what was taken for the job already is not taken again. Of several things
+// that would do, the first by code that holds enough is taken. What is short is left where it is and said.
+func (tx *Tx) TakeForCut(number string, needs []Need) ([]Took, error) {
+	out, err := tx.cutting(number)
+	if err != nil || len(out) > 0 {
+		return nil, err
+	}
+	for _, n := range needs {
+		t := Took{Need: n}
+		there, err := shelf(tx.ctx, tx.tx, "kind = ?", n.Kind)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range there {
+			if n.Is(s) && (t.From.Code == "" || t.Short && s.Left >= n.Quantity) {
+				t.From, t.Short = s, s.Left < n.Quantity
+			}
+		}
+		if t.From.Code != "" && !t.Short {
+			if t.From, err = tx.PutShelf(t.From, -n.Quantity, number, tx.Today(), forCut); err != nil {
+				return nil, err
+			}
+		}
+		out = append(out, t)
+	}
+	return out, nil
+}
+
+// PutBack puts back what was taken from the shelf when a job was cut.
+func (tx *Tx) PutBack(number string) ([]Took, error) {
+	out, err := tx.cutting(number)
+	if err != nil {
+		return nil, err
+	}
+	for i, t := range out {
+		if out[i].From, err = tx.PutShelf(t.From, t.Quantity, number, tx.Today(), uncut); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// cutting is what was taken from the shelf for a job's cutting and was not put back.
+func (tx *Tx) cutting(number string) ([]Took, error) {
+	j, err := tx.Job(number)
+	if err != nil {
+		return nil, err
+	}
+	return list(tx.ctx, tx.tx, func(rows *sql.Rows, t *Took) error {
+		return rows.Scan(&t.From.Code, &t.What, &t.Kind, &t.Quantity)
+	}, `SELECT code, name, kind, -sum(quantity) FROM shelf_move JOIN shelf ON shelf.id = shelf_id WHERE job_id = ? AND why IN (?, ?)
+		GROUP BY shelf_id HAVING sum(quantity) < 0 ORDER BY kind, code`, j.ID, forCut, uncut)
+}
+
 // Words says a quantity: "2.40 m" or "3".
 func (s Shelf) Words(n int64) string {
 	if s.Unit == "mm" {

@@ -237,13 +237,38 @@ type Moved struct {
 	Done  bool         // it has moved, whatever went wrong later
 	Owes  string       // what its client still owes, with the currency; empty for nothing
 	Goods []book.Goods // the client's own cloth that is still here
+	Took  []book.Took  // what cutting it takes, and what of it came from the shelf
+	Back  []book.Took  // what was put back, since it was not cut after all
 }
 
-// Move takes a job to another state.
+// Move takes a job to another state. When it is cut, what its newest draft takes is taken from the shelf, as far as the shelf holds it; when
+// it goes back to confirmed, that is put back. Move and shelf are one transaction.
 func Move(ctx context.Context, b *book.Book, number string, to book.State, note string) (Moved, error) {
 	var m Moved
-	err := b.Write(ctx, "moving a job", func(tx *book.Tx) (err error) {
-		m.Job, err = tx.Move(number, to, note)
+	was, err := b.Job(ctx, number)
+	if err != nil {
+		return m, err
+	}
+	var needs []book.Need
+	if was.State == book.Confirmed && to == book.BeingCut {
+		if needs, err = needsOf(ctx, b, was); err != nil {
+			return m, err
+		}
+	}
+	err = b.Write(ctx, "moving a job", func(tx *book.Tx) (err error) {
+		now, err := tx.Job(number)
+		if err != nil {
+			return err
+		}
+		if m.Job, err = tx.Move(number, to, note); err != nil {
+			return err
+		}
+		switch {
+		case now.State == book.Confirmed && to == book.BeingCut:
+			m.Took, err = tx.TakeForCut(number, needs)
+		case now.State == book.BeingCut && to == book.Confirmed:
+			m.Back, err = tx.PutBack(number)
+		}
 		return err
 	})
 	if m.Done = err == nil; err != nil || m.Job.State != book.HandedOver {

@@ -71,7 +71,11 @@ func write(b *book.Book, run, _ string) error {
 	return nil
 }
 
-// order writes one row into each of six tables.
+// secret is what some backups are encrypted with.
+const secret = "no secret at all"
+
+// order writes one row into each of six tables, has the job signed and cut, and takes for it from the shelf the one thing that it
+// puts there: whatever is killed, the shelf holds none.
 func order(tx *book.Tx, name string) error {
 	c, err := tx.AddClient(book.Client{Name: "w " + name, Note: strings.Repeat("n", 500)})
 	if err != nil {
@@ -91,7 +95,25 @@ func order(tx *book.Tx, name string) error {
 	if _, err := tx.AddQuote(j.ID, book.Quoted{Draft: 1, Currency: "EUR", Total: 100, Minutes: 60, Words: "[]", Costing: []byte("c")}); err != nil {
 		return err
 	}
-	return tx.Pay(name, book.Payment{Day: "2026-03-02", Amount: 50, Currency: "EUR"})
+	if err := tx.Pay(name, book.Payment{Day: "2026-03-02", Amount: 50, Currency: "EUR"}); err != nil {
+		return err
+	}
+	if _, err := tx.AddIssue(j.ID, book.Issue{Draft: 1, Quote: 1}); err != nil {
+		return err
+	}
+	if _, err := tx.Agree(name); err != nil {
+		return err
+	}
+	for _, s := range []book.State{book.Confirmed, book.BeingCut} {
+		if _, err := tx.Move(name, s, ""); err != nil {
+			return err
+		}
+	}
+	if _, err := tx.PutShelf(book.Shelf{Code: "z", Kind: "zip", Name: "a zip"}, 1, "", "2026-03-02", "bought"); err != nil {
+		return err
+	}
+	_, err = tx.TakeForCut(name, []book.Need{{What: "zip", Kind: "zip", Quantity: 1, Is: func(book.Shelf) bool { return true }}})
+	return err
 }
 
 // table reads a table of clients in, all in one transaction.
@@ -130,8 +152,11 @@ func backup(b *book.Book, run, dir string) error {
 			return err
 		}
 		fmt.Println("ok", i)
-		to := fmt.Sprintf("%s/%s-%d.book", dir, run, i)
-		if err := b.Backup(ctx, to, ""); err != nil {
+		to, phrase := fmt.Sprintf("%s/%s-%d.book", dir, run, i), ""
+		if i%8 == 1 {
+			to, phrase = to+".age", secret
+		}
+		if err := b.Backup(ctx, to, phrase); err != nil {
 			return err
 		}
 		fmt.Println("backup", to)

@@ -220,6 +220,9 @@ func (r *run) orders(b *book.Book, name string, lines []string, ok int) error {
 	if err != nil {
 		return err
 	}
+	if s, ok, err := b.Thing(ctx, "z"); err != nil || ok && s.Left != 0 {
+		return fmt.Errorf("%d are on the shelf; what each order puts there it takes: %v", s.Left, err)
+	}
 	if n != ok && n != ok+1 { // one more may have reached the disk before it could be said
 		return fmt.Errorf("%d orders are in the book and %d were acknowledged", n, ok)
 	}
@@ -241,7 +244,7 @@ func (r *run) orders(b *book.Book, name string, lines []string, ok int) error {
 		if err != nil {
 			return err
 		}
-		if len(cards) != 1 || len(paid) != 1 || string(d.Record) != strings.Repeat(number, 300) {
+		if len(cards) != 1 || len(paid) != 1 || j.State != book.BeingCut || string(d.Record) != strings.Repeat(number, 300) {
 			return fmt.Errorf("order %s is half there: %d cards, %d payments", number, len(cards), len(paid))
 		}
 	}
@@ -256,9 +259,14 @@ func backups(dir string, lines []string) error {
 	if err != nil {
 		return err
 	}
+	hidden, err := filepath.Glob(filepath.Join(dir, "*.age"))
+	if err != nil {
+		return err
+	}
+	files = append(files, hidden...)
 	for _, f := range files {
 		there[f] = true
-		if err := book.Restore(ctx, f, f+".tried", ""); err != nil {
+		if err := book.Restore(ctx, f, f+".tried", secret); err != nil {
 			return fmt.Errorf("a backup is not whole: %w", err)
 		}
 		os.Remove(f + ".tried")
