@@ -11,6 +11,7 @@ import (
 
 	"clothwright/body"
 	"clothwright/book"
+	"clothwright/desk"
 )
 
 // mostFound is how many clients or orders a search shows. Who has more types more.
@@ -109,6 +110,7 @@ type clientView struct {
 	Goods    []book.Goods
 	Photos   []book.Photo
 	Work     []*Record // jobs in work that were begun for this client
+	Next     string    // the number of the next order
 }
 
 // cardLine is a tape card with what changed since the one before.
@@ -137,6 +139,9 @@ func (v *visit) clientPage() error {
 		return err
 	}
 	view.Cards = v.cardLines(cards)
+	if view.Next, err = desk.NextNumber(ctx, b); err != nil {
+		return err
+	}
 	if view.Orders, err = b.Jobs(ctx, false, x.ID, 500); err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/a-h/templ"
 
@@ -15,6 +16,7 @@ import (
 	"clothwright/desk"
 	"clothwright/garments"
 	"clothwright/job"
+	"clothwright/phrase"
 	"clothwright/piece"
 )
 
@@ -137,7 +139,7 @@ func (v *visit) orderOf(ctx context.Context, b *book.Book, j book.Job) (o orderV
 		if err != nil {
 			return err
 		}
-		for _, f := range found {
+		for _, f := range v.sayable(j, d, found) {
 			if f.Level.Rank() >= piece.Warn.Rank() {
 				o.Grave = append(o.Grave, f)
 			}
@@ -159,6 +161,48 @@ func (v *visit) orderOf(ctx context.Context, b *book.Book, j book.Job) (o orderV
 	o.line()
 	o.moves()
 	return o, nil
+}
+
+// sayable makes kept findings ones that can be said in the language of the page: the record has their English alone, and the same draft
+// cut again has the rest.
+func (v *visit) sayable(j book.Job, d book.Draft, found []piece.Finding) []piece.Finding {
+	if v.words.phrases == nil || len(found) == 0 || v.ours(j) != nil {
+		return found
+	}
+	k := &v.s.sayings
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	said, ok := k.by[d.ID]
+	if !ok {
+		said = map[string]phrase.Said{}
+		if r, err := desk.Again(d); err == nil {
+			for _, f := range r.Findings {
+				said[f.Text] = f.Said
+			}
+		}
+		if k.by == nil || len(k.by) >= mostCuts {
+			k.by = map[int64]map[string]phrase.Said{}
+		}
+		k.by[d.ID] = said
+	}
+	for i := range found {
+		found[i].Said = said[found[i].Text]
+	}
+	return found
+}
+
+// sayings are what was found of drafts, by the draft's row and the English sentence.
+type sayings struct {
+	mu sync.Mutex
+	by map[int64]map[string]phrase.Said
+}
+
+// Finding is a finding's sentence in the language of the page, where it can be said in it.
+func (w *Words) Finding(f piece.Finding) string {
+	if f.Said.Empty() {
+		return sentence(f.Text)
+	}
+	return sentence(w.Say(f.Said))
 }
 
 // stale compares the confirmation sheet with what is true now.
@@ -667,9 +711,11 @@ func (v *visit) draftShown(again bool) error {
 		return err
 	}
 	view := draftView{Job: j, Draft: d, Carries: carriesOf(v.words, d)}
-	if view.Found, err = desk.Found(d); err != nil {
+	found, err := desk.Found(d)
+	if err != nil {
 		return v.said(err)
 	}
+	view.Found = v.sayable(j, d, found)
 	for _, f := range papers {
 		if f != "roll.pdf" { // a room without a plotter has none
 			view.Files = append(view.Files, f)
@@ -773,6 +819,11 @@ func carriesOf(w *Words, d book.Draft) []string {
 	out := desk.Notes(d)
 	for i, n := range out {
 		if name, rest, ok := strings.Cut(n, ": "); ok {
+			for _, p := range carriedWords {
+				if m := p.is.FindStringSubmatch(rest); m != nil {
+					rest = w.T(p.key, "was", m[1], "by", w.sized(m[2]), "pins", m[3])
+				}
+			}
 			out[i] = measureSaid(w, name) + ": " + rest
 		}
 	}
@@ -802,4 +853,90 @@ func payWhy(c chrome, o orderView) string {
 		return c.T("order.pay.deposit")
 	}
 	return c.T("order.pay.balance")
+}
+
+// carriedWords are the ways in which a job file says what it carries of the fittings.
+var carriedWords = []struct {
+	is  *regexp.Regexp
+	key string
+}{
+	{regexp.MustCompile(`^(.*) on the card, (\S+) mm after the fitting: (.*)\.$`), "carries.card"},
+	{regexp.MustCompile(`^(.*) before, (\S+) mm after the fitting: (.*)\.$`), "carries.before"},
+	{regexp.MustCompile(`^the shoulder's end lower by()\s?(\S+) mm after the fitting: (.*)\.$`), "carries.slope"},
+}
+
+// sized writes a change of so many mm, written with a point, as the language does.
+func (w *Words) sized(mm string) string {
+	sign, bare := "", mm
+	if strings.HasPrefix(mm, "+") {
+		sign, bare = "+", mm[1:]
+	}
+	return sign + w.dressed(bare) + "\u00a0mm"
+}
+
+// priceWords are the lines that a quotation may hold, and how the page says them.
+var priceWords = []struct {
+	is  *regexp.Regexp
+	key string
+}{
+	{regexp.MustCompile(`^Total$`), "price.total"},
+	{regexp.MustCompile(`^Deposit, to begin$`), "price.deposit"},
+	{regexp.MustCompile(`^Balance, when it is handed over$`), "price.balance"},
+	{regexp.MustCompile(`^Discount, (\S+) %$`), "price.discount"},
+	{regexp.MustCompile(`^Before (.+)$`), "price.before"},
+	{regexp.MustCompile(`^of which (.+), (\S+) %$`), "price.ofwhich"},
+	{regexp.MustCompile(`^(.+), (\d+) pieces at (\S+) (\S+) each$`), "price.run"},
+	{regexp.MustCompile(`^(.+), your own, (\S+) m$`), "price.own"},
+}
+
+// PriceLine says a line of a quotation, which is kept in English, in the language of the page.
+func (w *Words) PriceLine(s string) string {
+	for _, p := range priceWords {
+		m := p.is.FindStringSubmatch(s)
+		if m == nil {
+			continue
+		}
+		switch p.key {
+		case "price.discount":
+			return w.T(p.key, "per", w.dressed(m[1]))
+		case "price.before":
+			return w.T(p.key, "tax", m[1])
+		case "price.ofwhich":
+			return w.T(p.key, "tax", m[1], "per", w.dressed(m[2]))
+		case "price.run":
+			return w.T(p.key, "what", w.Call(m[1]), "n", m[2], "each", w.dressed(m[3])+"\u00a0"+m[4])
+		case "price.own":
+			return w.T(p.key, "what", w.Call(m[1]), "long", w.dressed(m[2]))
+		}
+		return w.T(p.key)
+	}
+	return w.Call(s)
+}
+
+// keptWords are what the program itself writes in the book as why or as a note.
+var keptWords = map[string]string{"ordered": "kept.ordered", "signed": "kept.signed", "after the fitting": "kept.fitting", "changed at the drawing": "kept.drawing"}
+
+// Kept says what the program wrote in the book; what a person wrote there is left as it is.
+func (w *Words) Kept(s string) string {
+	if key, ours := keptWords[s]; ours {
+		return w.T(key)
+	}
+	return s
+}
+
+// orderFromCard books an order from a client's newest card.
+func (v *visit) orderFromCard() error {
+	x, err := v.clientHere()
+	if err != nil {
+		return err
+	}
+	var m desk.Made
+	err = v.keep(func(ctx context.Context, b *book.Book) (err error) {
+		m, err = desk.New(ctx, b, desk.Wish{Client: x.Code, Number: v.form("number"), Garment: "rib-zip-jacket", Fresh: v.form("fresh") == "yes", Note: v.form("order-note")})
+		return err
+	})
+	if err != nil {
+		return v.again(err, (*visit).clientPage)
+	}
+	return v.goTo("/order/" + v.s.signed(anOrder, m.Job.ID))
 }

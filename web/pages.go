@@ -75,6 +75,7 @@ func (s *Server) pages() map[string]func(*visit) error {
 		"POST /clients/{client}/copy":                        (*visit).clientCopy,
 		"GET /clients/{client}/forget":                       (*visit).forgetPage,
 		"POST /clients/{client}/forget":                      (*visit).forget,
+		"POST /clients/{client}/order":                       (*visit).orderFromCard,
 		"POST /clients/{client}/work":                        (*visit).workFromCard,
 		"POST /clients/{client}/card/begin":                  (*visit).cardBegin,
 		"GET /clients/{client}/card":                         (*visit).cardWritePage,

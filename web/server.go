@@ -56,16 +56,18 @@ type Server struct {
 	tellMu    sync.Mutex
 	told      map[string]string // by browser: what its next page says
 
-	lock   Lock
-	now    func() time.Time
-	log    *log.Logger
-	door   *door
-	cuts   cuts
-	lays   searches
-	press  press
-	laid   laidResults
-	trials comparisons
-	routes http.Handler
+	lock  Lock
+	now   func() time.Time
+	log   *log.Logger
+	door  *door
+	cuts  cuts
+	lays  searches
+	press press
+
+	sayings sayings
+	laid    laidResults
+	trials  comparisons
+	routes  http.Handler
 }
 
 // New makes a server.
