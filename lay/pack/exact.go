@@ -133,31 +133,6 @@ func simple(pts []Point) bool {
 	return !bad
 }
 
-// selfMeeting finds two edges, by the number of their first corner, that meet
-// where they should not.
-func selfMeeting(pts []Point) (int, int, bool) {
-	n := len(pts)
-	for i := range pts {
-		a, b := pts[i], pts[(i+1)%n]
-		for j := i + 1; j < n; j++ {
-			c, d := pts[j], pts[(j+1)%n]
-			switch {
-			case j == i+1:
-				if backtracks(a, b, d) {
-					return i, j, true
-				}
-			case (j+1)%n == i:
-				if backtracks(c, d, b) {
-					return i, j, true
-				}
-			case touches(a, b, c, d):
-				return i, j, true
-			}
-		}
-	}
-	return 0, 0, false
-}
-
 // backtracks tells whether b-c runs back along a-b.
 func backtracks(a, b, c Point) bool {
 	return orient(a, b, c) == 0 && dot(b.Sub(a), c.Sub(b)) < 0

@@ -115,9 +115,17 @@ func (q placed) inStrip(p Problem, tol float64) error {
 }
 
 func apartAll(p Problem, all []placed, tol float64) error {
-	for i := range all {
-		for j := i + 1; j < len(all); j++ {
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(all[i].box.x0, all[j].box.x0) })
+	for n, i := range order {
+		for _, j := range order[n+1:] {
 			a, b := &all[i], &all[j]
+			if b.box.x0 > a.box.x1+p.Gap {
+				break
+			}
 			if a.locked && b.locked || !a.box.grown(p.Gap).meets(b.box) {
 				continue
 			}
@@ -144,36 +152,38 @@ func tooNear(a, b []Point, gap, tol float64) bool {
 	if insidesMeet(a, b) && (tol <= 0 || overlapDepth(a, b) > tol) {
 		return true
 	}
-	return gap > tol && between2(a, b) < gap-max(tol, 1e-12*gap)
+	return gap > tol && within2(a, b, gap) < gap-max(tol, 1e-12*gap)
 }
 
 // between2 is the distance of two outlines that do not overlap.
-func between2(a, b []Point) float64 {
+func between2(a, b []Point) float64 { return within2(a, b, math.Inf(1)) }
+
+// within2 is between2 where that is at most far; else some number above far.
+func within2(a, b []Point, far float64) float64 {
 	least := math.Inf(1)
-	for _, pair := range [2][2][]Point{{a, b}, {b, a}} {
-		for _, p := range pair[0] {
-			last := pair[1][len(pair[1])-1]
-			for _, q := range pair[1] {
-				least = min(least, distance(p, last, q))
-				last = q
-			}
-		}
-	}
+	nearEdges(a, b, far, func(i, j int) bool {
+		p, q, c, d := a[i], a[(i+1)%len(a)], b[j], b[(j+1)%len(b)]
+		least = min(least, distance(p, c, d), distance(q, c, d), distance(c, p, q), distance(d, p, q))
+		return true
+	})
 	return least
 }
 
 // insidesMeet decides exactly whether two outlines' insides have a point in
 // common; to touch is not to meet.
 func insidesMeet(a, b []Point) bool {
-	for i := range a {
-		p, q := a[i], a[(i+1)%len(a)]
-		for j := range b {
-			if crosses(p, q, b[j], b[(j+1)%len(b)]) {
-				return true
-			}
+	onA, onB := make([]bool, len(a)), make([]bool, len(b)) // edges that touch the other outline
+	crossed := false
+	nearEdges(a, b, 0, func(i, j int) bool {
+		p, q, c, d := a[i], a[(i+1)%len(a)], b[j], b[(j+1)%len(b)]
+		if !touches(p, q, c, d) {
+			return true
 		}
-	}
-	if edgeInside(a, b) || edgeInside(b, a) {
+		crossed = crosses(p, q, c, d)
+		onA[i], onB[j] = true, true
+		return !crossed
+	})
+	if crossed || edgeInside(a, b, onA) || edgeInside(b, a, onB) {
 		return true
 	}
 	// What is left: apart, or every edge of one runs along the other's. Then an
@@ -187,19 +197,37 @@ func innerInside(a, b []Point) bool {
 }
 
 // edgeInside tells whether some part of an edge of a lies inside b, where no two
-// edges cross: between two points where it touches b an edge stays on one side,
-// which its middle decides.
-func edgeInside(a, b []Point) bool {
+// edges cross; touch tells which edges of a touch b. An edge that does not lies on
+// the side where the one before it ended; between two points where it touches b
+// an edge stays on one side, which its middle decides.
+func edgeInside(a, b []Point, touch []bool) bool {
 	around := boxOf(b)
+	known := 0 // the side where the edge before ended, 0 when not known
+	sideOf := func(p Point) int {
+		if !around.holds(p) {
+			return -1
+		}
+		return side(p, b)
+	}
 	for i := range a {
 		p, q := a[i], a[(i+1)%len(a)]
-		if !boxOf2(p, q).meets(around) {
+		if !touch[i] {
+			if known == 0 {
+				known = sideOf(p)
+			}
+			if known > 0 {
+				return true
+			}
 			continue
 		}
-		sp, sq := side(p, b), side(q, b)
+		sp, sq := known, sideOf(q)
+		if sp == 0 {
+			sp = sideOf(p)
+		}
 		if sp > 0 || sq > 0 {
 			return true
 		}
+		known = sq
 		stops := append(touchPoints(p, q, b), rational(q))
 		from := rational(p)
 		for k, to := range stops {
@@ -310,19 +338,29 @@ func outlineDistance(p Point, pts []Point) float64 {
 
 func intrusion(a, b []Point) float64 {
 	deepest := 0.0
+	around := boxOf(b)
+	met := make([][]int32, len(a)) // edges of b whose boxes meet that of the edge of a
+	nearEdges(a, b, 0, func(i, j int) bool { met[i] = append(met[i], int32(j)); return true })
 	for i := range a {
 		p, q := a[i], a[(i+1)%len(a)]
+		if !boxOf2(p, q).meets(around) {
+			continue
+		}
 		d := q.Sub(p)
 		stops := []float64{0, 1}
-		for j := range b {
-			c, e := b[j], b[(j+1)%len(b)]
+		for _, j := range met[i] {
+			c, e := b[j], b[(int(j)+1)%len(b)]
 			v := e.Sub(c)
 			if det := cross(d, v); det != 0 {
 				if t := cross(c.Sub(p), v) / det; t > 0 && t < 1 {
 					stops = append(stops, t)
 				}
 			}
-			// abreast of a corner depth may be greatest
+		}
+		if len(stops) == 2 && side(p, b) < 0 { // it crosses nothing and begins outside
+			continue
+		}
+		for _, c := range b { // abreast of a corner depth may be greatest
 			if t := dot(c.Sub(p), d) / dot(d, d); t > 0 && t < 1 {
 				stops = append(stops, t)
 			}
