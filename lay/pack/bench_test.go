@@ -35,7 +35,7 @@ func BenchmarkRound(b *testing.B) {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			s := newSearch(context.Background(), blobs(n), Options{Seed: 1, Steps: math.MaxInt64})
 			w := newWorker(s, 0)
-			w.firstLay()
+			w.firstLay(func() bool { return false })
 			w.target = w.end() * 0.85
 			w.shorten(record{w.keep(nil), w.end()})
 			for b.Loop() {

@@ -7,10 +7,15 @@ import (
 
 // orient is the sign of the turn from a over b to c: 1 to the left, -1 to the
 // right, 0 for exactly straight. A floating-point filter decides almost always
-// (error bound of Shewchuk 1997), rational arithmetic the rest.
+// (error bound of Shewchuk 1997), rational arithmetic the rest. What is straight
+// along an axis is decided at once: a difference is 0 only of equal numbers.
 func orient(a, b, c Point) int {
-	l := float64((a.X - c.X) * (b.Y - c.Y))
-	r := float64((a.Y - c.Y) * (b.X - c.X))
+	ax, ay, bx, by := a.X-c.X, a.Y-c.Y, b.X-c.X, b.Y-c.Y
+	if (ax == 0 || by == 0) && (ay == 0 || bx == 0) {
+		return 0
+	}
+	l := float64(ax * by)
+	r := float64(ay * bx)
 	det := l - r
 	if math.Abs(det) > 3.3306690738754716e-16*(math.Abs(l)+math.Abs(r)) {
 		if det > 0 {

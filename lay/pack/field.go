@@ -18,10 +18,14 @@ type field struct {
 	n         int
 	length    float64
 	spots     []spot
-	boxes     []box     // of the spots; empty at +Inf while an item is not laid
-	weights   []float64 // n*n, of pairs, at least 1
-	raised    []int     // pairs k*n+i, k < i, whose weight is more than 1
-	relations []relation
+	boxes     []box           // of the spots; empty at +Inf while an item is not laid
+	weights   []float64       // n*n, of pairs, at least 1; nil for many items
+	raised    []int           // pairs k*n+i, k < i, whose weight is more than 1
+	heavy     map[int]float64 // of many items, the weights above 1 by k*n+i
+	isHeavy   []bool          // of many items, which have such a pair
+	relations []relation      // of pairs of shapes, S*S; nil for many shapes
+	related   map[int]*relation
+	epoch     int64 // of the stock's regions that the relations point to
 
 	// The strip in columns, each with the items whose boxes reach into it.
 	columns  [][]int32
@@ -33,9 +37,17 @@ func newField(st *stock) *field {
 	n := len(st.items)
 	f := &field{stock: st, n: n,
 		spots: make([]spot, n), boxes: make([]box, n),
-		weights:   make([]float64, n*n),
-		relations: make([]relation, len(st.shapes)*len(st.shapes)),
-		from:      make([]int32, n), to: make([]int32, n),
+		from: make([]int32, n), to: make([]int32, n),
+	}
+	if n <= denseItems {
+		f.weights = make([]float64, n*n)
+	} else {
+		f.heavy, f.isHeavy = map[int]float64{}, make([]bool, n)
+	}
+	if s := len(st.shapes); s <= denseShapes {
+		f.relations = make([]relation, s*s)
+	} else {
+		f.related = map[int]*relation{}
 	}
 	f.rule()
 	f.evenWeights()
@@ -48,6 +60,12 @@ func newField(st *stock) *field {
 	}
 	return f
 }
+
+// Up to so many items and shapes there is a table of all their pairs.
+const (
+	denseItems  = 1500
+	denseShapes = 400
+)
 
 // rule makes the columns, somewhat narrower than the mean item.
 func (f *field) rule() {
@@ -74,6 +92,35 @@ func (f *field) evenWeights() {
 		f.weights[i] = 1
 	}
 	f.raised = f.raised[:0]
+	clear(f.heavy)
+	clear(f.isHeavy)
+}
+
+// weight is that of pair k*n+i.
+func (f *field) weight(at int) float64 {
+	if f.weights != nil {
+		return f.weights[at]
+	}
+	if v, ok := f.heavy[at]; ok {
+		return v
+	}
+	return 1
+}
+
+// setWeight sets the weight of pair k*n+i, k < i, both ways.
+func (f *field) setWeight(at int, v float64) {
+	k, i := at/f.n, at%f.n
+	if f.weights != nil {
+		f.weights[at], f.weights[i*f.n+k] = v, v
+		return
+	}
+	if v <= 1 {
+		delete(f.heavy, at)
+		delete(f.heavy, i*f.n+k)
+		return
+	}
+	f.heavy[at], f.heavy[i*f.n+k] = v, v
+	f.isHeavy[k], f.isHeavy[i] = true, true
 }
 
 // lift takes an item off the strip.
@@ -108,11 +155,33 @@ func (f *field) lay(k int, s spot) {
 
 // relation returns how shape v lies to shape u, asking the stock only once.
 func (f *field) relation(u, v int32) *relation {
-	r := &f.relations[int(u)*len(f.shapes)+int(v)]
+	at := int(u)*len(f.shapes) + int(v)
+	if f.related != nil {
+		r := f.related[at]
+		if r == nil {
+			made := f.relate(u, v)
+			f.forget()
+			r = &made
+			f.related[at] = r
+		}
+		return r
+	}
+	r := &f.relations[at]
 	if r.nf == nil {
-		*r = f.relate(u, v)
+		made := f.relate(u, v)
+		f.forget()
+		*r = made
 	}
 	return r
+}
+
+// forget lets regions go that the stock no longer keeps.
+func (f *field) forget() {
+	if e := f.stock.epoch.Load(); e != f.epoch {
+		f.epoch = e
+		clear(f.relations)
+		clear(f.related)
+	}
 }
 
 // room is the rectangle in which an item's lower left may lie.
@@ -141,7 +210,10 @@ func (f *field) cost(k int, shape int32, x, y, bound float64) float64 {
 	gap := f.problem.Gap
 	x0, y0, x1, y1 := x-gap, y-gap, x+b.x1+gap, y+b.y1+gap
 	sum := 0.0
-	weights := f.weights[k*f.n : (k+1)*f.n]
+	var weights []float64
+	if f.weights != nil {
+		weights = f.weights[k*f.n : (k+1)*f.n]
+	}
 	first, last := f.column(x0), f.column(x1)
 	for c := first; c <= last; c++ {
 		for _, i := range f.columns[c] {
@@ -158,7 +230,13 @@ func (f *field) cost(k int, shape int32, x, y, bound float64) float64 {
 			if d <= f.grain {
 				continue
 			}
-			sum += float64(float64(weights[i]*math.Sqrt(d)) * r.penalty)
+			v := 1.0
+			if weights != nil {
+				v = weights[i]
+			} else if f.isHeavy[k] {
+				v = f.weight(k*f.n + int(i))
+			}
+			sum += float64(float64(v*math.Sqrt(d)) * r.penalty)
 			if sum >= bound {
 				return sum
 			}

@@ -9,8 +9,9 @@ import (
 // firstLay lays the items one by one, large ones first, each where it reaches
 // least far along the strip: among the corners of the no-fit regions of what is
 // laid, where it touches an item at two edges, and their crossings with the
-// strip's edges, where it touches an item and an edge (bottom-left filling).
-func (f *field) firstLay() {
+// strip's edges, where it touches an item and an edge (bottom-left filling). When
+// it is late what is left goes on shelves.
+func (f *field) firstLay(late func() bool) {
 	order := make([]int, f.movable)
 	for k := range order {
 		order[k] = k
@@ -23,7 +24,11 @@ func (f *field) firstLay() {
 		laid = append(laid, k)
 	}
 	f.length = math.MaxFloat64 / 4
-	for _, k := range order {
+	for n, k := range order {
+		if late() {
+			f.shelves(order[n:])
+			return
+		}
 		s := f.leftmost(k, laid, end)
 		f.lay(k, s)
 		laid = append(laid, k)

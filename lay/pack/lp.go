@@ -11,6 +11,7 @@ type program struct {
 	unknowns int
 	goal     int // the unknown whose value is to be least
 	rows     []row
+	stop     func() bool // asked before each iteration
 }
 
 // row asks that the sum of coef*x be at least bound.
@@ -72,7 +73,7 @@ func (p *program) solve(x []float64, unit float64) ([]float64, bool) {
 		if gap <= lpAccuracy*unit && off <= lpAccuracy*unit {
 			return in.x, true
 		}
-		if !in.step() {
+		if p.stop != nil && p.stop() || !in.step() {
 			return nil, false
 		}
 	}

@@ -47,6 +47,15 @@ func newNofit(a, b *shape, margin float64, grid int) *nofit {
 	return nf
 }
 
+// bytes is about how much memory the region takes.
+func (nf *nofit) bytes() int64 {
+	n := 200 + 72*len(nf.segs) + 4*len(nf.cells) + 2*len(nf.near)
+	for i := range nf.sums {
+		n += 56 + 24*cap(nf.sums[i].sides)
+	}
+	return int64(n)
+}
+
 // depth is how far the offset must move to leave the region; it is negative
 // outside, where it is exact only within the margin and otherwise -Inf.
 func (nf *nofit) depth(x, y float64) float64 {

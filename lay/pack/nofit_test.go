@@ -54,7 +54,7 @@ func anyOutline(t *rapid.T, label string) []Point {
 // less than depth does in any direction.
 func TestDepthAgainstExactOverlap(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		a, b := newShape(anyOutline(t, "a"), 0), newShape(anyOutline(t, "b"), 0)
+		a, b := newShape(anyOutline(t, "a")), newShape(anyOutline(t, "b"))
 		nf := newNofit(&a, &b, 1, 24)
 		region := nf.box
 		overlap := func(x, y float64) bool { return insidesMeet(a.pts, moved(b.pts, Point{x, y})) }
@@ -94,7 +94,7 @@ func TestDepthAgainstExactOverlap(t *testing.T) {
 // A move by what separates two outlines that do not overlap makes them touch.
 func TestDepthOutsideIsDistance(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		a, b := newShape(starOutline(t, "a"), 0), newShape(starOutline(t, "b"), 0)
+		a, b := newShape(starOutline(t, "a")), newShape(starOutline(t, "b"))
 		nf := newNofit(&a, &b, 5, 32)
 		x := rapid.Float64Range(nf.box.x0, nf.box.x1).Draw(t, "x")
 		y := rapid.Float64Range(nf.box.y0, nf.box.y1).Draw(t, "y")
@@ -111,8 +111,8 @@ func TestDepthOutsideIsDistance(t *testing.T) {
 // Hand-made: a tab of 2 by 3 in a notch of 2 by 3 fits exactly, a slit of the
 // region; a hair aside it overlaps by that hair.
 func TestExactFit(t *testing.T) {
-	notch := newShape([]Point{{0, 0}, {2, 0}, {2, 3}, {4, 3}, {4, 0}, {6, 0}, {6, 5}, {0, 5}}, 0)
-	tab := newShape([]Point{{0, 0}, {2, 0}, {2, 3}, {0, 3}}, 0)
+	notch := newShape([]Point{{0, 0}, {2, 0}, {2, 3}, {4, 3}, {4, 0}, {6, 0}, {6, 5}, {0, 5}})
+	tab := newShape([]Point{{0, 0}, {2, 0}, {2, 3}, {0, 3}})
 	nf := newNofit(&notch, &tab, 0, 64)
 	for _, c := range []struct{ x, y, want float64 }{
 		{2, 0, 0}, {2, -1, 0}, {2.01, 0, 0.01}, {1.9, -0.5, 0.1}, {2, 0.25, 0.25},
@@ -125,7 +125,7 @@ func TestExactFit(t *testing.T) {
 
 // Two squares overlap by the lesser of the two penetrations; by hand.
 func TestDepthOfSquares(t *testing.T) {
-	square := newShape([]Point{{0, 0}, {10, 0}, {10, 10}, {0, 10}}, 0)
+	square := newShape([]Point{{0, 0}, {10, 0}, {10, 10}, {0, 10}})
 	nf := newNofit(&square, &square, 0, 16)
 	for _, c := range []struct{ x, y, want float64 }{{7, 2, 3}, {-9, 9.5, 0.5}, {0, 0, 10}, {3, 4, 6}} {
 		if got := nf.depth(c.x, c.y); math.Abs(got-c.want) > 1e-9 {

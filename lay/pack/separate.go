@@ -111,16 +111,17 @@ func (w *worker) weigh() float64 {
 func (w *worker) learn(deepest float64) {
 	for _, p := range w.pairs {
 		grow := growLeast + float64((growMost-growLeast)*(p.loss/deepest))
-		v := &w.weights[p.a*w.n+p.b]
-		if *v == 1 {
-			w.raised = append(w.raised, p.a*w.n+p.b)
+		at := p.a*w.n + p.b
+		v := w.weight(at)
+		if v == 1 {
+			w.raised = append(w.raised, at)
 		}
-		*v *= grow / fall
+		w.setWeight(at, v*(grow/fall))
 	}
 	still := w.raised[:0]
 	for _, at := range w.raised {
-		v := max(1, w.weights[at]*fall)
-		w.weights[at], w.weights[at%w.n*w.n+at/w.n] = v, v
+		v := max(1, w.weight(at)*fall)
+		w.setWeight(at, v)
 		if v > 1 {
 			still = append(still, at)
 		}

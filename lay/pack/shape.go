@@ -24,13 +24,23 @@ type shape struct {
 	reach float64
 }
 
-// newShape makes a shape of an outline that Check has passed, whose curves may be
-// made coarser outward by at most tol.
-func newShape(outline []Point, tol float64) shape {
+// coarseOutline is an outline that Check has passed, its curves made coarser
+// outward by at most tol, and by more if it has more than most corners.
+func coarseOutline(outline []Point, tol float64, most int) []Point {
 	pts := cleaned(outline)
-	if tol > 0 && len(pts) > fewCorners {
-		pts = searchable(pts, tol)
+	if len(pts) <= min(fewCorners, most) {
+		return pts
 	}
+	pts = coarsened(pts, tol, most)
+	if len(pts) > mostCorners { // another part of it is everywhere in the way
+		pts = coarsened(hull(pts), tol, most)
+	}
+	return pts
+}
+
+// newShape makes a shape of an outline.
+func newShape(outline []Point) shape {
+	pts := cleaned(outline)
 	return shape{
 		pts:   pts,
 		parts: convexParts(pts),
@@ -47,20 +57,8 @@ func newShape(outline []Point, tol float64) shape {
 const (
 	fewCorners  = 24
 	manyCorners = 120
-	mostCorners = 400
+	mostCorners = 160
 )
-
-// searchable makes an outline coarser, outward only, until it can be searched.
-func searchable(pts []Point, tol float64) []Point {
-	out := coarsened(pts, tol)
-	for t := 3 * tol; len(out) > manyCorners && t < 300*tol; t *= 3 {
-		out = coarsened(out, t)
-	}
-	if len(out) > mostCorners {
-		out = coarsened(hull(pts), tol)
-	}
-	return out
-}
 
 // cleaned returns the outline counter-clockwise without repeated points, corners
 // on a straight line and spikes (a way out and back without area).
@@ -96,89 +94,6 @@ func needless(a, b, c Point, near float64) bool {
 		return true
 	}
 	return math.Abs(cross(in, out)) <= near*max(li, lo)
-}
-
-// coarsened drops corners of a curve so that the new outline holds the old one
-// and lies within tol of it. A hollow corner may simply go when the chord is near.
-// Two round corners may be replaced by the meeting of the edges on either side.
-func coarsened(pts []Point, tol float64) []Point {
-	out := slices.Clone(pts)
-	for range pts {
-		next, ok := coarserByOne(out, pts, tol)
-		if !ok {
-			break
-		}
-		out = next
-	}
-	if !simple(out) {
-		return pts
-	}
-	return out
-}
-
-// coarserByOne takes the single change that moves the outline least.
-func coarserByOne(pts, original []Point, tol float64) ([]Point, bool) {
-	n := len(pts)
-	if n <= fewCorners/2 {
-		return nil, false
-	}
-	best, at, round := tol, -1, false
-	frame := boxOf(original)
-	var meet Point
-	for i := range pts {
-		a, b, c, d := pts[i], pts[(i+1)%n], pts[(i+2)%n], pts[(i+3)%n]
-		if cross(b.Sub(a), c.Sub(b)) < 0 { // b is hollow: the chord a-c lies outside
-			if off := distance(b, a, c); off < best {
-				best, at, round = off, i, false
-			}
-			continue
-		}
-		m, ok := meeting(a, b, c, d)
-		if !ok || !frame.holds(m) { // a piece as wide as the strip must not become wider
-			continue
-		}
-		if off := distance(m, b, c); off < best {
-			best, at, round, meet = off, i, true, m
-		}
-	}
-	if at < 0 {
-		return nil, false
-	}
-	out := slices.Clone(pts)
-	if round {
-		out[(at+1)%n] = meet
-		out = slices.Delete(out, (at+2)%n, (at+2)%n+1)
-	} else {
-		out = slices.Delete(out, (at+1)%n, (at+1)%n+1)
-	}
-	if signedArea(out)-signedArea(original) > tol*perimeter(original) {
-		return nil, false
-	}
-	return out, true
-}
-
-// meeting extends the edges a-b and c-d beyond b and before c to where they meet,
-// if both b and c are round corners and that is not far.
-func meeting(a, b, c, d Point) (Point, bool) {
-	u, v := b.Sub(a), d.Sub(c)
-	if cross(u, c.Sub(b)) <= 0 || cross(c.Sub(b), v) <= 0 {
-		return Point{}, false
-	}
-	det := cross(u, v)
-	if det <= 0 {
-		return Point{}, false
-	}
-	t := cross(c.Sub(a), v) / det
-	return Point{a.X + float64(t*u.X), a.Y + float64(t*u.Y)}, true
-}
-
-func perimeter(pts []Point) float64 {
-	s, last := 0.0, pts[len(pts)-1]
-	for _, p := range pts {
-		s += norm(p.Sub(last))
-		last = p
-	}
-	return s
 }
 
 // distance is from p to the segment a-b.
@@ -223,45 +138,60 @@ func ears(pts []Point) [][]int {
 	for i := range left {
 		left[i] = i
 	}
+	// What is known of each corner: the quality of its ear, and if another corner is
+	// in the way, which; -1 where nothing is known.
+	quality, blocker := make([]float64, len(pts)), make([]int, len(pts))
+	gone := make([]bool, len(pts))
+	stale := make([]bool, len(pts))
+	for i := range stale {
+		stale[i] = true
+	}
 	var out [][]int
 	for len(left) > 3 {
 		at, best := -1, -1.0
-		for i := range left {
-			n := len(left)
-			a, b, c := left[(i+n-1)%n], left[i], left[(i+1)%n]
-			if q := earQuality(pts, left, a, b, c); q > best {
-				at, best = i, q
+		n := len(left)
+		for i, b := range left {
+			if stale[b] || blocker[b] >= 0 && gone[blocker[b]] {
+				quality[b], blocker[b] = earQuality(pts, left, left[(i+n-1)%n], b, left[(i+1)%n])
+				stale[b] = false
+			}
+			if quality[b] > best {
+				at, best = i, quality[b]
 			}
 		}
 		if best <= 0 { // only rounding can bring us here; take the least bad corner
 			at = max(at, 0)
 		}
-		n := len(left)
-		out = append(out, []int{left[(at+n-1)%n], left[at], left[(at+1)%n]})
+		a, c := left[(at+n-1)%n], left[(at+1)%n]
+		out = append(out, []int{a, left[at], c})
+		stale[a], stale[c], gone[left[at]] = true, true, true
 		left = slices.Delete(left, at, at+1)
 	}
 	return append(out, left)
 }
 
 // earQuality is the ear's area over its longest side squared, or -1 if cutting it
-// off would cut through the outline.
-func earQuality(pts []Point, left []int, a, b, c int) float64 {
+// off would cut through the outline; blocker is then the corner that is in the way,
+// or -1 for a hollow corner.
+func earQuality(pts []Point, left []int, a, b, c int) (quality float64, blocker int) {
 	pa, pb, pc := pts[a], pts[b], pts[c]
 	area := cross(pb.Sub(pa), pc.Sub(pb))
 	if area <= 0 {
-		return -1
+		return -1, -1
 	}
+	around := boxOf2(pa, pc)
+	around = box{min(around.x0, pb.X), min(around.y0, pb.Y), max(around.x1, pb.X), max(around.y1, pb.Y)}
 	for _, k := range left {
-		if k == a || k == b || k == c {
+		p := pts[k]
+		if !around.holds(p) || k == a || k == b || k == c {
 			continue
 		}
-		p := pts[k]
 		if orient(pa, pb, p) >= 0 && orient(pb, pc, p) >= 0 && orient(pc, pa, p) >= 0 {
-			return -1
+			return -1, k
 		}
 	}
 	u, v, w := pb.Sub(pa), pc.Sub(pb), pa.Sub(pc)
-	return area / max(dot(u, u), dot(v, v), dot(w, w))
+	return area / max(dot(u, u), dot(v, v), dot(w, w)), -1
 }
 
 // joinConvex joins two parts that share an edge, if the result is convex.

@@ -31,7 +31,7 @@ type record struct {
 }
 
 func newSearch(ctx context.Context, p Problem, opt Options) *search {
-	s := &search{ctx: ctx, opt: opt, stock: newStock(p)}
+	s := &search{ctx: ctx, opt: opt, stock: newStock(p, partsMost(opt))}
 	s.opt.Workers = max(1, opt.Workers)
 	if opt.Now != nil {
 		s.start = opt.Now()
@@ -67,23 +67,32 @@ func (s *search) run() (Lay, error) {
 		s.publish(first, "first")
 		return s.finish()
 	}
-	first.firstLay()
+	all := make([]int, s.stock.movable)
+	for k := range all {
+		all[k] = k
+	}
+	first.shelves(all) // a full lay at once, whatever comes
 	s.publish(first, "first")
-	if first.squeeze() {
+	for _, k := range all {
+		first.lift(k)
+	}
+	first.firstLay(func() bool { return s.late() })
+	s.publish(first, "first")
+	if s.done() < 1 && first.squeeze() {
 		s.publish(first, "first")
 	}
-	var all sync.WaitGroup
+	var busy sync.WaitGroup
 	for k := range s.opt.Workers {
 		w := first
 		if k > 0 {
 			w = newWorker(s, k)
 		}
-		all.Go(func() {
+		busy.Go(func() {
 			w.explore()
 			w.compress()
 		})
 	}
-	all.Wait()
+	busy.Wait()
 	return s.finish()
 }
 
@@ -101,6 +110,20 @@ func (s *search) done() float64 {
 		part = max(part, float64(s.opt.Now().Sub(s.start))/float64(s.opt.Time))
 	}
 	return part
+}
+
+// expired tells whether the time is up.
+func (s *search) expired() bool {
+	return s.ctx.Err() != nil || s.opt.Time > 0 && s.opt.Now().Sub(s.start) >= s.opt.Time
+}
+
+// firstShare is the part of the time that the first lay may take before what is
+// left of it goes on shelves.
+const firstShare = 0.4
+
+// late tells whether the first lay has taken its time. A budget in steps has none.
+func (s *search) late() bool {
+	return s.ctx.Err() != nil || s.opt.Time > 0 && float64(s.opt.Now().Sub(s.start)) > firstShare*float64(s.opt.Time)
 }
 
 // publish makes the worker's lay, which has no overlaps, the best if it is shorter.
@@ -163,9 +186,15 @@ func (s *search) layOf(r record) Lay {
 	slices.SortFunc(l.Places, func(a, b Place) int {
 		return cmp.Or(cmp.Compare(order[a.ID], order[b.ID]), cmp.Compare(a.Copy, b.Copy))
 	})
-	for _, q := range l.Places {
-		piece := p.Pieces[order[q.ID]]
-		l.Length = max(l.Length, boxOf(cleaned(turned(piece.Outline, q.Turn, q.Flipped))).x1+q.X)
+	for k := range s.stock.items {
+		it := &s.stock.items[k]
+		switch {
+		case k < s.stock.movable:
+			c := &it.choices[r.spots[k].choice]
+			l.Length = max(l.Length, r.spots[k].x-c.corner.X+c.end)
+		case it.piece >= 0:
+			l.Length = max(l.Length, it.fixed.X-it.choices[0].corner.X+it.choices[0].end)
+		}
 	}
 	if l.Length > 0 {
 		l.Utilisation = s.stock.area / (p.Width * l.Length)

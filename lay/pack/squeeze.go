@@ -78,6 +78,7 @@ func (w *worker) squeezeOnce() bool {
 	}
 	q.unknowns = 2*w.movable + 1
 	q.goal = 2 * w.movable
+	q.stop = w.search.expired
 	for _, k := range order {
 		q.bounds(k)
 		w.around(k, w.boxes[k].grown(w.problem.Gap+2*q.trust), func(i int) {

@@ -4,24 +4,33 @@ import (
 	"math"
 	"slices"
 	"sync"
+	"sync/atomic"
 )
 
 // stock is what the search knows of a problem and never changes: distinct
 // shapes, the copies to be laid and the no-fit regions of pairs of shapes, each
 // worked out when first asked for.
 type stock struct {
-	problem Problem
-	shapes  []shape // each with the lower left of its box at the origin
-	turnabt []int32 // number of the shape turned by half a turn, or -1
-	items   []item  // the movable copies first, then locked ones and obstacles
-	movable int
-	area    float64 // of all copies
-	grain   float64 // depth below which an overlap counts as none
-	grid    int
+	problem  Problem
+	outlines [][]Point // of its pieces and then its obstacles, as they are searched with
+	shapes   []shape   // each with the lower left of its box at the origin
+	turnabt  []int32   // number of the shape turned by half a turn, or -1
+	items    []item    // the movable copies first, then locked ones and obstacles
+	movable  int
+	area     float64 // of all copies
+	grain    float64 // depth below which an overlap counts as none
+	grid     int
 
 	mu    sync.Mutex
 	cache map[[2]int32]*lazyNofit
+	bytes int64        // about how much the cached regions take
+	epoch atomic.Int64 // counts how often the cache was emptied
 }
+
+// cacheMost is how many bytes of no-fit regions are kept; beyond that all are let
+// go and worked out anew when asked for. A worker keeps what it has used until it
+// next asks for another.
+const cacheMost = 100 << 20
 
 type lazyNofit struct {
 	once sync.Once
@@ -43,14 +52,69 @@ type choice struct {
 	flipped bool
 	corner  Point
 	lo, hi  float64 // least and greatest y of the box's corner
+	end     float64 // greatest x of the true outline from the piece's origin
 }
 
 // coarseness is the part of the width by which curves are made coarser for the
 // search.
 const coarseness = 1e-4
 
-func newStock(p Problem) *stock {
-	st := &stock{problem: p, grain: p.Width * Tolerance / 4, cache: map[[2]int32]*lazyNofit{}}
+// The work of a pair of shapes grows with the product of their convex parts, and
+// every shape meets every other. Where all shapes together have more parts than is
+// worth it, those with most corners are made coarser, down the levels of corners
+// allowed.
+var cornerLevels = []int{manyCorners, 80, 56, 40, 28, 20, 14, 8}
+
+// partsMost is how many convex parts all shapes may have together so that their
+// pairs take a fair part of the time there is: a pair of parts took 20 microseconds
+// on one machine, and half of the pairs are mirror images of others. A budget
+// in steps is not one of time; it has the most, which four jackets keep within.
+func partsMost(opt Options) int {
+	const fair, pair = 0.4, 20e-6 / 4
+	if opt.Time <= 0 || opt.Steps > 0 {
+		return 2500
+	}
+	return int(min(2500, max(200, math.Sqrt(fair*opt.Time.Seconds()/pair))))
+}
+
+func newStock(p Problem, parts int) *stock {
+	tol := p.Width * coarseness
+	var outlines [][]Point
+	for _, piece := range p.Pieces {
+		outlines = append(outlines, coarseOutline(piece.Outline, tol, manyCorners))
+	}
+	for _, o := range p.Obstacles {
+		outlines = append(outlines, coarseOutline(o, tol, manyCorners))
+	}
+	var st *stock
+	for i, most := range cornerLevels {
+		if i > 0 {
+			for k, o := range outlines {
+				outlines[k] = coarseOutline(o, tol, most)
+			}
+		}
+		if st = stockOf(p, outlines); st.parts() <= parts {
+			break
+		}
+	}
+	st.pairHalfTurns()
+	st.chooseGrid()
+	return st
+}
+
+// parts is how many convex parts all shapes have together.
+func (st *stock) parts() int {
+	n := 0
+	for i := range st.shapes {
+		n += len(st.shapes[i].parts)
+	}
+	return n
+}
+
+// stockOf is the stock of a problem whose pieces and obstacles are searched with
+// these outlines.
+func stockOf(p Problem, outlines [][]Point) *stock {
+	st := &stock{problem: p, outlines: outlines, grain: p.Width * Tolerance / 4, cache: map[[2]int32]*lazyNofit{}}
 	type copyKey struct {
 		id string
 		n  int
@@ -64,7 +128,7 @@ func newStock(p Problem) *stock {
 		if piece.Quantity == 0 {
 			continue
 		}
-		choices := st.choicesOf(piece)
+		choices := st.choicesOf(i)
 		st.area += float64(float64(piece.Quantity) * math.Abs(signedArea(piece.Outline)))
 		for c := range piece.Quantity {
 			l, held := locked[copyKey{piece.ID, c}]
@@ -72,26 +136,37 @@ func newStock(p Problem) *stock {
 				st.items = append(st.items, item{piece: i, copy: c, choices: choices})
 				continue
 			}
-			ch := st.choiceOf(piece, l.Turn, l.Flipped)
+			ch := st.choiceOf(i, l.Turn, l.Flipped)
 			fixed = append(fixed, item{piece: i, copy: c, choices: []choice{ch}, fixed: Point{l.X, l.Y}.Add(ch.corner)})
 		}
 	}
 	st.movable = len(st.items)
 	st.items = append(st.items, fixed...)
-	for _, o := range p.Obstacles {
-		ch := st.add(o)
+	for k := range p.Obstacles {
+		ch := st.add(outlines[len(p.Pieces)+k])
 		st.items = append(st.items, item{piece: -1, choices: []choice{ch}, fixed: ch.corner})
 	}
-	st.pairHalfTurns()
-	st.chooseGrid()
 	return st
 }
 
-func (st *stock) choicesOf(piece Piece) []choice {
+// choicesOf are the ways in which a piece fits its part of the strip. A coarse
+// outline that is tilted may just not fit where the true one does; that one is
+// taken then.
+func (st *stock) choicesOf(i int) []choice {
+	out := st.fitting(i)
+	if len(out) == 0 {
+		st.outlines[i] = st.problem.Pieces[i].Outline
+		out = st.fitting(i)
+	}
+	return out
+}
+
+func (st *stock) fitting(i int) []choice {
+	piece := st.problem.Pieces[i]
 	var out []choice
 	slack := st.problem.Width * fitSlack
 	for _, w := range piece.ways(st.problem.Width) {
-		ch := st.choiceOf(piece, w.Turn, w.Flipped)
+		ch := st.choiceOf(i, w.Turn, w.Flipped)
 		ch.lo, ch.hi = w.From, w.To-st.shapes[ch.shape].box.height()
 		if piece.onEdge() {
 			ch.hi = min(ch.lo, ch.hi)
@@ -106,15 +181,16 @@ func (st *stock) choicesOf(piece Piece) []choice {
 	return out
 }
 
-func (st *stock) choiceOf(piece Piece, turn float64, flipped bool) choice {
-	ch := st.add(turned(piece.Outline, turn, flipped))
+func (st *stock) choiceOf(i int, turn float64, flipped bool) choice {
+	ch := st.add(turned(st.outlines[i], turn, flipped))
 	ch.turn, ch.flipped = turn, flipped
+	ch.end = boxOf(turned(cleaned(st.problem.Pieces[i].Outline), turn, flipped)).x1
 	return ch
 }
 
 // add finds or makes the shape of an outline.
 func (st *stock) add(outline []Point) choice {
-	s := newShape(outline, st.problem.Width*coarseness)
+	s := newShape(outline)
 	corner := Point{s.box.x0, s.box.y0}
 	s.carry(Point{-corner.X, -corner.Y})
 	for i := range st.shapes {
@@ -138,10 +214,10 @@ func (s *shape) carry(by Point) {
 // corner comes first.
 func (s *shape) like(pts []Point) bool {
 	n := len(pts)
-	if n != len(s.pts) {
+	near := 1e-12 * (s.box.width() + s.box.height())
+	if n != len(s.pts) || math.Abs(signedArea(pts)-s.area) > 1e-9*s.area {
 		return false
 	}
-	near := 1e-12 * (s.box.width() + s.box.height())
 	for from := range pts {
 		same := true
 		for i := 0; i < n && same; i++ {
@@ -250,6 +326,15 @@ func (st *stock) region(a, b int32) *nofit {
 		st.cache[[2]int32{a, b}] = l
 	}
 	st.mu.Unlock()
-	l.once.Do(func() { l.nf = newNofit(&st.shapes[a], &st.shapes[b], st.problem.Gap, st.grid) })
+	l.once.Do(func() {
+		l.nf = newNofit(&st.shapes[a], &st.shapes[b], st.problem.Gap, st.grid)
+		st.mu.Lock()
+		defer st.mu.Unlock()
+		if st.bytes += l.nf.bytes(); st.bytes > cacheMost {
+			st.bytes = 0
+			st.cache = map[[2]int32]*lazyNofit{}
+			st.epoch.Add(1)
+		}
+	})
 	return l.nf
 }

@@ -62,28 +62,38 @@ func reflected(pts []Point) []Point {
 
 // sumOf adds two convex outlines: their edges in the order of direction.
 func sumOf(p, q []Point) convexSum {
-	pts := hull(pairwise(p, q))
-	s := convexSum{box: boxOf(pts)}
-	a := pts[len(pts)-1]
-	for _, b := range pts {
-		d := b.Sub(a)
+	i, j := lowest(p), lowest(q)
+	s := convexSum{box: box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}, sides: make([]halfPlane, 0, len(p)+len(q))}
+	for ni, nj := 0, 0; ni < len(p) || nj < len(q); {
+		at := p[i].Add(q[j])
+		s.box = box{min(s.box.x0, at.X), min(s.box.y0, at.Y), max(s.box.x1, at.X), max(s.box.y1, at.Y)}
+		u, v := p[(i+1)%len(p)].Sub(p[i]), q[(j+1)%len(q)].Sub(q[j])
+		turn := cross(u, v)
+		d := v
+		if nj == len(q) || ni < len(p) && turn > 0 {
+			d, ni, i = u, ni+1, (i+1)%len(p)
+		} else if nj++; ni < len(p) && turn == 0 { // both along the same line
+			d, ni, i, j = u.Add(v), ni+1, (i+1)%len(p), (j+1)%len(q)
+		} else {
+			j = (j + 1) % len(q)
+		}
 		if l := norm(d); l > 0 {
 			n := Point{d.Y / l, -d.X / l}
-			s.sides = append(s.sides, halfPlane{n, max(dot(n, a), dot(n, b))})
+			s.sides = append(s.sides, halfPlane{n, max(dot(n, at), dot(n, p[i].Add(q[j])))})
 		}
-		a = b
 	}
 	return s
 }
 
-func pairwise(p, q []Point) []Point {
-	out := make([]Point, 0, len(p)*len(q))
-	for _, a := range p {
-		for _, b := range q {
-			out = append(out, a.Add(b))
+// lowest is the number of the lowest corner, the leftmost of those.
+func lowest(pts []Point) int {
+	k := 0
+	for i, p := range pts {
+		if p.Y < pts[k].Y || p.Y == pts[k].Y && p.X < pts[k].X {
+			k = i
 		}
 	}
-	return out
+	return k
 }
 
 func (s *convexSum) holds(p Point, by float64) bool {

@@ -48,8 +48,13 @@ for i, c, shape in placed:
     if not strip.contains(shape):
         print(i, c, "leaves the strip")
 gap = problem.get("gap", 0)
+bounds = [s.bounds for _, _, s in placed]
 for n, (i, c, a) in enumerate(placed):
-    for j, d, b in placed[:n]:
+    x0, y0, x1, y1 = (v + w for v, w in zip(bounds[n], (-gap, -gap, gap, gap)))
+    for m, (j, d, b) in enumerate(placed[:n]):
+        u0, v0, u1, v1 = bounds[m]
+        if u0 > x1 or u1 < x0 or v0 > y1 or v1 < y0:
+            continue
         if a.distance(b) > 0:
             if a.distance(b) < gap - slack:
                 print(i, c, "and", j, d, "are nearer than the gap")
