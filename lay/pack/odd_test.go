@@ -126,6 +126,9 @@ func oddProblems() map[string]Problem {
 // Source: GEOS through shapely judges, as of every lay here, what was found for outlines that nobody would draft; where the best can be
 // seen by hand the length is known.
 func TestOddOutlines(t *testing.T) {
+	if raceDetector {
+		t.Skip("one goroutine searches here")
+	}
 	python := geosPython(t)
 	known := map[string]float64{"squares": 400, "squares of a tenth": 1, "none of it": 100, "dust beside a giant": 5000, "untidy": 200}
 	for name, p := range oddProblems() {
@@ -150,6 +153,9 @@ func TestOddOutlines(t *testing.T) {
 // The first lay, on shelves, is there whatever the outlines are, before any no-fit region is worked out: a search whose time is up at once
 // returns it, and GEOS finds nothing wrong with it. It works in little memory.
 func TestShelves(t *testing.T) {
+	if raceDetector {
+		t.Skip("one goroutine searches here")
+	}
 	python := geosPython(t)
 	for name, p := range oddProblems() {
 		t.Run(name, func(t *testing.T) {
