@@ -12,6 +12,7 @@ import (
 
 	"clothwright/body"
 	"clothwright/book"
+	"clothwright/phrase"
 	"clothwright/tape"
 )
 
@@ -80,7 +81,7 @@ func bare(m book.Measure, unit tape.Unit) string {
 }
 
 // cardFrom reads a record as a card for the book.
-func cardFrom(r *Record) (book.Card, error) {
+func cardFrom(r *Record, w *Words) (book.Card, error) {
 	k := book.Card{Taken: r.Date, Figure: r.Figure, Note: r.Note}
 	if r.Kept.Writing != nil {
 		k.By, k.Corrects = r.Kept.Writing.By, r.Kept.Writing.Corrects
@@ -88,7 +89,7 @@ func cardFrom(r *Record) (book.Card, error) {
 	if r.Age != "" {
 		var err error
 		if k.Age, err = strconv.ParseFloat(unlocal(r.Age), 64); err != nil || !(k.Age >= 0 && k.Age <= 120) {
-			return k, plain(fmt.Sprintf("age is %q; 0 to 120 years is allowed", r.Age))
+			return k, plain(w.Say(phrase.Of("age is %q; 0 to 120 years is allowed", r.Age)))
 		}
 	}
 	for _, of := range []struct {
@@ -102,7 +103,7 @@ func cardFrom(r *Record) (book.Card, error) {
 			}
 			mm, _, err := readMeasure(row, typed.Text, unitOf(r), tapeOf(r.Unit))
 			if err != nil {
-				return k, plain(fmt.Sprintf("%s: %s", row.Title, err))
+				return k, plain(w.Say(phrase.Of("%s: %s", row.Title, phrase.From(err))))
 			}
 			said := typed.Text
 			if row.Kind != body.Angle && !parses(said) {
@@ -418,7 +419,7 @@ func (v *visit) bookCard(x book.Client, id string) error {
 	if err != nil {
 		return err
 	}
-	k, err := cardFrom(r)
+	k, err := cardFrom(r, v.words)
 	if err != nil {
 		return err
 	}
