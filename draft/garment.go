@@ -6,6 +6,7 @@ import (
 	"math"
 	"sort"
 	"strings"
+	"unicode"
 
 	"go.starlark.net/resolve"
 	"go.starlark.net/starlark"
@@ -23,7 +24,8 @@ const (
 	maxSteps  = 2_000_000 // Starlark steps a draft may take; the built-in jacket takes under a hundredth of it
 	maxRange  = 10_000    // longest range a script may make
 	maxPieces = 200
-	snap      = 1e-6 // mm: ends nearer than this are one
+	maxSource = 1 << 20 // bytes of a script
+	snap      = 1e-6    // mm: ends nearer than this are one
 )
 
 // Garment is a script that has been read: its name, its choices of style and its rules.
@@ -129,7 +131,13 @@ func sayGarment(th *starlark.Thread, b *starlark.Builtin, a starlark.Tuple, k []
 	if g == nil {
 		return nil, errors.New("garment is said at the top of the script, once")
 	}
-	return starlark.None, starlark.UnpackArgs(b.Name(), a, k, "title", &g.Title)
+	if err := starlark.UnpackArgs(b.Name(), a, k, "title", &g.Title); err != nil {
+		return nil, err
+	}
+	if strings.ContainsFunc(g.Title, unicode.IsControl) {
+		return nil, errors.New("garment: the title stands on one line; a line break or another control character is in it")
+	}
+	return starlark.None, nil
 }
 
 func sayOption(th *starlark.Thread, b *starlark.Builtin, a starlark.Tuple, k []starlark.Tuple) (starlark.Value, error) {
@@ -180,6 +188,9 @@ var dialect = syntax.FileOptions{}
 
 // Load reads a garment script. Name is the garment's, file is what errors call the script.
 func Load(name, file string, src []byte) (*Garment, error) {
+	if len(src) > maxSource {
+		return nil, &Error{File: file, Text: fmt.Sprintf("the script is larger than %d kB, which is all that is allowed", maxSource>>10)}
+	}
 	g := &Garment{Name: name, Title: name, file: file}
 	d := &drafter{options: g}
 	thread := d.newThread(file)
@@ -231,7 +242,11 @@ func (g *Garment) Style(raw map[string]any, bare tape.Unit) (Style, []error) {
 	}
 	for _, k := range sortedKeys(raw) {
 		if g.option(k) == nil {
-			errs = append(errs, fmt.Errorf("style.%s: the %s has no such choice; it has %s", k, g.Title, strings.Join(g.optionNames(), ", ")))
+			has := "none"
+			if len(g.Options) > 0 {
+				has = strings.Join(g.optionNames(), ", ")
+			}
+			errs = append(errs, fmt.Errorf("style.%s: the %s has no such choice; it has %s", k, g.Title, has))
 		}
 	}
 	return out, errs

@@ -117,6 +117,27 @@ func TestScriptMistakes(t *testing.T) {
 	}
 }
 
+// A script that is none, or whose name would break the lines of every sheet, is refused with its file.
+func TestScriptsThatAreNone(t *testing.T) {
+	for src, want := range map[string]string{
+		"": "has no draft(m, style, house)",
+		"garment(title = \"one\\ntwo\")\ndef draft(m, style, house):\n    pass\n": "the title stands on one line",
+		strings.Repeat("#\n", 1<<20): "larger than 1024 kB",
+	} {
+		_, err := Load("x", "x.star", []byte(src))
+		if err == nil || !strings.HasPrefix(err.Error(), "x.star:") || !strings.Contains(err.Error(), want) || strings.Contains(err.Error(), "\n") {
+			t.Errorf("%.40q: it is said %v; %q is wanted", src, err, want)
+		}
+	}
+	g, err := Load("x", "x.star", []byte("def draft(m, style, house):\n    pass\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, errs := g.Style(map[string]any{"ease": "trim"}, 0); len(errs) != 1 || !strings.HasSuffix(errs[0].Error(), "it has none") {
+		t.Errorf("a choice where there are none: %v", errs)
+	}
+}
+
 // Marks are rounded to the tape when they are made, and later ones build on the rounded one.
 func TestMarksAreTaped(t *testing.T) {
 	g, err := Load("example", "example.star", []byte(scaffold+`

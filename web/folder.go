@@ -18,6 +18,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"clothwright/job"
+	"clothwright/mistake"
 )
 
 // Folder is a store that is a folder of job files: ID.toml is the job, which `clothwright cut` reads too, and ID.json beside it
@@ -35,7 +36,7 @@ type Folder struct {
 // OpenFolder opens a folder of jobs, making it when it is not there.
 func OpenFolder(dir string) (*Folder, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, fmt.Errorf("the folder %s cannot be made: %w", dir, err)
+		return nil, fmt.Errorf("the folder %s cannot be made: %s", dir, mistake.System(err))
 	}
 	root, err := os.OpenRoot(dir)
 	if err != nil {

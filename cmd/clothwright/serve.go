@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"syscall"
 	"time"
@@ -31,6 +32,9 @@ type serveCommand struct {
 
 // Run serves the workroom until it is interrupted.
 func (c *serveCommand) Run(w *world) error {
+	if host, port, err := net.SplitHostPort(c.Listen); err != nil || !isPort(port) || strings.ContainsAny(host, " /") {
+		return fmt.Errorf("--listen is %q; an address and a port are wanted, as 127.0.0.1:7319", c.Listen)
+	}
 	dir := c.Jobs
 	if dir == "" {
 		home, err := os.UserHomeDir()
@@ -87,6 +91,11 @@ func (c *serveCommand) Run(w *world) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	return web.New(o).Serve(ctx, l)
+}
+
+func isPort(s string) bool {
+	_, err := strconv.ParseUint(s, 10, 16)
+	return err == nil
 }
 
 // bookWait is how long a page waits for another program that writes in the book, before it says so. It is less than a page's script waits for
