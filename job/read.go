@@ -8,6 +8,7 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 
 	"clothwright/body"
@@ -189,6 +190,12 @@ func (r *reader) garment(j *Job, name string, files Files) {
 		where, j.Foreign = name, true
 		name = strings.TrimSuffix(lastPart(name), ".star")
 	}
+	if own {
+		if g, ok := loaded.Load(name); ok {
+			j.Garment = g.(*draft.Garment)
+			return
+		}
+	}
 	g, err := draft.Load(name, where, src)
 	if err != nil {
 		var e *draft.Error
@@ -197,8 +204,15 @@ func (r *reader) garment(j *Job, name string, files Files) {
 		}
 		return
 	}
+	if own {
+		loaded.Store(name, g)
+	}
 	j.Garment = g
 }
+
+// loaded are the program's own garments by name. Reading a script takes as long as drafting by it, and what is embedded does not change;
+// a garment that is loaded may be drafted from many places at once.
+var loaded sync.Map
 
 var figures = map[string]body.Figure{"": body.Unstated, "women": body.Women, "men": body.Men, "child": body.Child}
 

@@ -24,7 +24,7 @@ type cut struct {
 	err    error
 }
 
-const mostCuts = 24
+const mostCuts = 48
 
 // cut drafts a job as it is kept now.
 func (s *Server) cut(r *Record) (*cut, error) {

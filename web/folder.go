@@ -26,8 +26,9 @@ import (
 // are left alone.
 type Folder struct {
 	root *os.Root
-	mu   sync.Mutex // held while a job is changed or read for the list
+	jobs locks // held while a job is changed
 
+	mu       sync.Mutex         // held for the fields below, and never while a file is written
 	known    map[string]listing // by ID, what the list has read; nil before it was asked for
 	swept    time.Time          // when other programs' changes were last looked for
 	sweeping sync.Mutex         // held while they are
@@ -47,6 +48,28 @@ func OpenFolder(dir string) (*Folder, error) {
 
 // Close closes the folder.
 func (f *Folder) Close() error { return f.root.Close() }
+
+// locks are a lock for every job, by ID: two jobs may be written at once, one job may not.
+type locks struct {
+	mu   sync.Mutex
+	held map[string]*sync.Mutex
+}
+
+// hold waits for the lock of a name and returns what lets it go.
+func (l *locks) hold(name string) (release func()) {
+	l.mu.Lock()
+	if l.held == nil {
+		l.held = map[string]*sync.Mutex{}
+	}
+	one := l.held[name]
+	if one == nil {
+		one = &sync.Mutex{}
+		l.held[name] = one
+	}
+	l.mu.Unlock()
+	one.Lock()
+	return one.Unlock
+}
 
 // jobFile is a job file as the folder writes it.
 type jobFile struct {
@@ -248,37 +271,33 @@ func (f *Folder) sweep() error {
 // look reads a job for the list, unless its files are as they were.
 func (f *Folder) look(id string, toml, json stamp) {
 	f.mu.Lock()
-	defer f.mu.Unlock()
-	if k, ok := f.known[id]; ok && k.toml == toml && k.json == json {
+	k, ok := f.known[id]
+	f.mu.Unlock()
+	if ok && k.toml == toml && k.json == json {
 		return
 	}
-	f.note(id, toml, json)
+	defer f.jobs.hold(id)() // it must not be written between looking and reading
+	f.noted(id)
 }
 
-// note reads a job into the list. The lock is held.
-func (f *Folder) note(id string, toml, json stamp) {
-	if f.known == nil {
-		f.known = map[string]listing{}
-	}
-	r, err := f.load(id)
-	if err != nil {
-		r = nil
-	}
-	f.known[id] = listing{toml, json, r, time.Now()}
-}
-
-// noted is note for a job whose files were written here.
+// noted reads a job into the list. Its lock is held.
 func (f *Folder) noted(id string) {
-	if f.known == nil { // nobody has asked for the list yet
-		return
-	}
 	var stamps [2]stamp
 	for i, name := range []string{id + ".toml", id + ".json"} {
 		if info, err := f.root.Stat(name); err == nil {
 			stamps[i] = stampOf(info)
 		}
 	}
-	f.note(id, stamps[0], stamps[1])
+	r, err := f.load(id)
+	if err != nil {
+		r = nil
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.known == nil {
+		f.known = map[string]listing{}
+	}
+	f.known[id] = listing{stamps[0], stamps[1], r, time.Now()}
 }
 
 // List is every job of the folder that is not deleted, the one changed last first.
@@ -297,8 +316,10 @@ func (f *Folder) Gone() ([]*Record, error) {
 
 // TakeBack undoes a deletion.
 func (f *Folder) TakeBack(id string) error {
-	f.mu.Lock()
-	defer f.mu.Unlock()
+	if !isID(id) {
+		return ErrNone
+	}
+	defer f.jobs.hold(id)()
 	r, err := f.load(id)
 	if err != nil {
 		return err
@@ -386,22 +407,24 @@ func typed(in map[string]any) map[string]Typed {
 
 // Create keeps a new job.
 func (f *Folder) Create(r *Record) error {
-	f.mu.Lock()
-	defer f.mu.Unlock()
 	if !isID(r.ID) {
 		r.ID = newID()
 	}
+	defer f.jobs.hold(r.ID)()
 	return f.save(r)
 }
 
 // Remove throws a job's two files away.
 func (f *Folder) Remove(id string) error {
-	f.mu.Lock()
-	defer f.mu.Unlock()
 	if !isID(id) {
 		return ErrNone
 	}
-	delete(f.known, id)
+	defer f.jobs.hold(id)()
+	defer func() {
+		f.mu.Lock()
+		defer f.mu.Unlock()
+		delete(f.known, id)
+	}()
 	err := f.root.Remove(id + ".toml")
 	if errors.Is(err, fs.ErrNotExist) {
 		return ErrNone
@@ -417,8 +440,10 @@ func (f *Folder) Remove(id string) error {
 
 // Change loads, changes and keeps a job.
 func (f *Folder) Change(id string, change func(*Record) error) error {
-	f.mu.Lock()
-	defer f.mu.Unlock()
+	if !isID(id) {
+		return ErrNone
+	}
+	defer f.jobs.hold(id)()
 	r, err := f.Load(id)
 	if err != nil {
 		return err
@@ -480,8 +505,7 @@ func (f *Folder) write(name string, src []byte) error {
 // stopped can be sent after. It is made when it is not there.
 func (f *Folder) Secret() ([]byte, error) {
 	const name = ".key"
-	f.mu.Lock()
-	defer f.mu.Unlock()
+	defer f.jobs.hold(name)()
 	if key, err := f.root.ReadFile(name); err == nil && len(key) == 32 {
 		return key, nil
 	}
@@ -502,7 +526,6 @@ func (f *Folder) Lock() (Lock, error) {
 
 // SetLock keeps a lock in the folder.
 func (f *Folder) SetLock(l Lock) error {
-	f.mu.Lock()
-	defer f.mu.Unlock()
+	defer f.jobs.hold(passphraseName)()
 	return f.write(passphraseName, []byte(string(l)+"\n"))
 }

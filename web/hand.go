@@ -223,7 +223,7 @@ func (s *Server) laidOut(r *Record, c *cut) (*job.Result, error) {
 		kept = append(kept, plans[piece.Material(m)]) // nil is laid anew
 	}
 	result := *c.result // what is shared is not changed
-	if err := result.Lay(context.Background(), lay.Options{}, kept...); err != nil {
+	if err := result.Lay(s.politely(context.Background()), lay.Options{}, kept...); err != nil {
 		return nil, err
 	}
 	if s.laid.known == nil {

@@ -183,7 +183,7 @@ func (s *Server) run(ctx context.Context, x *search, c *job.Result, cloth lay.Cl
 	works := []lay.Work{{Job: c.Job.Number, Pattern: c.Pattern}}
 	for round := x.rounds; ctx.Err() == nil; round++ {
 		steps := patience[min(round, len(patience)-1)]
-		plan, err := lay.Lay(ctx, works, cloth, lay.Options{Seed: uint64(round), Steps: steps, Say: c.Job.House.Tape.Fine, Mark: c.Job.House.Tape.Step, Held: x.held})
+		plan, err := lay.Lay(s.politely(ctx), works, cloth, lay.Options{Seed: uint64(round), Steps: steps, Say: c.Job.House.Tape.Fine, Mark: c.Job.House.Tape.Step, Held: x.held})
 		if err != nil {
 			return
 		}

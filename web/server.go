@@ -63,6 +63,7 @@ type Server struct {
 	cuts  cuts
 	lays  searches
 	press press
+	busy  atomic.Int64 // how many requests are being answered
 
 	sayings sayings
 	laid    laidResults
@@ -213,6 +214,10 @@ func (s *Server) guarded(next http.Handler) http.Handler {
 func (s *Server) logged(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		began := s.now()
+		if !strings.HasSuffix(r.URL.Path, "/events") && !strings.Contains(r.URL.Path, "/sheets/") { // one stays open while a lay is watched, one waits for a lay
+			s.busy.Add(1)
+			defer s.busy.Add(-1)
+		}
 		t := &told{ResponseWriter: w}
 		defer func() {
 			if bad := recover(); bad != nil {

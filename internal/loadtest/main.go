@@ -67,6 +67,7 @@ func run(workers int, long, think time.Duration, jobs int, laying bool, profile 
 		}
 		defer pprof.StopCPUProfile()
 	}
+	began, before := time.Now(), spent()
 	ctx, stop := context.WithTimeout(context.Background(), long)
 	defer stop()
 	var all sync.WaitGroup
@@ -80,7 +81,10 @@ func run(workers int, long, think time.Duration, jobs int, laying bool, profile 
 		all.Go(func() { room.work(ctx, i, think, found[i]) })
 	}
 	all.Wait()
-	return report(found, long, workers, rounds)
+	took := time.Since(began)
+	fmt.Printf("%.1f s of the processors' %.1f s were had", (spent() - before).Seconds(), took.Seconds()*float64(runtime.GOMAXPROCS(0)))
+	fmt.Printf(" by asking, answering and the lay together.\n")
+	return report(found, took.Round(time.Second), workers, rounds)
 }
 
 // room is a workroom under load.
@@ -280,7 +284,7 @@ func (r *room) work(ctx context.Context, n int, think time.Duration, t *tally) {
 				break
 			}
 		}
-		if i%200 == 100 {
+		if n%5 == 0 && i == 30 { // a few sheets are printed, whatever the machine
 			d = sheet
 		}
 		path := d.path(mine, r.ids[chance.IntN(min(len(r.ids), 20))], i)
@@ -309,7 +313,7 @@ func (r *room) lookForALay(ctx context.Context) int {
 		return 0
 	}
 	path := "/jobs/" + r.ids[len(r.ids)-1] + "/lay/shell"
-	tries := regexp.MustCompile(`(\d+) lays? tried`)
+	tries := regexp.MustCompile(`Lays tried: (\d+)`)
 	count := 0
 	for ctx.Err() == nil {
 		_, _ = v.ask("POST", path, fill("do", "start", "width", "60", "fold", "lengthwise"), false)
