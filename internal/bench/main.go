@@ -13,6 +13,7 @@ import (
 	"os"
 	"os/exec"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -29,11 +30,71 @@ var aims = map[string]string{
 func main() {
 	docs := flag.String("docs", "docs/bench.md", "page to write into, between its marks")
 	packages := flag.String("packages", "./tape,./curve/...,./piece,./draft,./truing,./body,./job,./sheet/...", "packages to run, with commas between")
+	only := flag.String("only", "", "\"benchmarks\" or \"growth\", both when not given")
 	flag.Parse()
-	if err := run(*docs, strings.Split(*packages, ",")); err != nil {
+	var err error
+	if *only != "growth" {
+		err = run(*docs, strings.Split(*packages, ","))
+	}
+	if err == nil && *only != "benchmarks" {
+		err = growth(*docs)
+	}
+	if err != nil {
 		fmt.Fprintln(os.Stderr, "error:", err)
 		os.Exit(1)
 	}
+}
+
+// growth writes how the parts of the search for a lay grow with the number of pieces.
+func growth(docs string) error {
+	place, err := marked.Find(docs, "growth of a lay", "internal/bench")
+	if err != nil {
+		return err
+	}
+	const pkg = "./lay/pack"
+	out, err := exec.Command("go", "test", "-run", "^$", "-bench", "Growth", "-benchtime", "1s", pkg).CombinedOutput()
+	if err != nil {
+		return fmt.Errorf("go test %s: %v\n%s", pkg, err, out)
+	}
+	values := map[string]map[string]string{} // by part and number
+	var numbers []string
+	for s := bufio.NewScanner(bytes.NewReader(out)); s.Scan(); {
+		f := strings.Fields(s.Text())
+		if len(f) < 4 {
+			continue
+		}
+		name, ok := strings.CutPrefix(f[0], "BenchmarkGrowth/")
+		if !ok {
+			continue
+		}
+		name, _, _ = strings.Cut(name, "-")
+		values[name] = map[string]string{}
+		for i := 2; i+1 < len(f); i += 2 {
+			values[name][f[i+1]] = f[i]
+		}
+		if _, n, _ := strings.Cut(name, "/"); !slices.Contains(numbers, n) {
+			numbers = append(numbers, n)
+		}
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s, %s/%s, on one processor. Times are of the processor, so that they do not grow with what else the machine does.\n\n", runtime.Version(), runtime.GOOS, runtime.GOARCH)
+	b.WriteString("| pieces | full lay on shelves | its memory | lay from corner to corner | its memory | a pass | moves in it | a move |\n|---:|---:|---:|---:|---:|---:|---:|---:|\n")
+	for _, n := range numbers {
+		pass, moves := number(values["pass/"+n]["processor-ns/op"]), number(values["pass/"+n]["moves/op"])
+		each := ""
+		if moves > 0 {
+			each = duration(fmt.Sprint(pass / moves))
+		}
+		time := func(part string) string { return duration(values[part+"/"+n]["processor-ns/op"]) }
+		memory := func(part string) string { return size(values[part+"/"+n]["B/op"]) }
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %.0f | %s |\n", n, time("shelves"), memory("shelves"), time("first"), memory("first"), time("pass"), moves, each)
+	}
+	return place.Write(b.String())
+}
+
+func number(s string) float64 {
+	v, _ := strconv.ParseFloat(s, 64)
+	return v
 }
 
 func run(docs string, packages []string) error {
