@@ -45,7 +45,7 @@ func TestAnOrdersWayOnAPhone(t *testing.T) {
 	r.stop()
 	r.start()
 	do(t, ctx, reload(), still, until(`document.querySelector("#pins").value==="sleeve +1/2 in"`), tap("#hold-by"), thumbs("Ama"))
-	press(`form[action$="/hold"] .button`, has("main", "sleeve +1/2 in"))
+	press(`form[action$="/hold"] .button`, has(".pins", "sleeve +1/2 in"))
 	press(`form[action$="/redraft"] button`, has(".drafts li", "Draft 2"))
 	if got := text(t, ctx, `document.querySelector(".drafts li").innerText`); !strings.Contains(got, "+12.7\u00a0mm after the fitting") {
 		t.Errorf("the second draft says %q", got)
