@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"clothwright/cost"
+	"clothwright/curve"
 	"clothwright/job"
 	"clothwright/job/jobtest"
 	"clothwright/piece"
@@ -157,6 +158,58 @@ func pictures(t *testing.T, which string, d *drawing.Drawing, doc []byte) {
 		t.Logf("%s, page %d: %d bytes, mean difference %.2f of 255, two dots aside %.2f", which, i+1, len(b), got, aside)
 		if got > 5 || got > aside/2 {
 			t.Errorf("page %d of the %s differs from poppler's by %.2f of 255 on average, two dots aside by %.2f", i+1, which, got, aside)
+		}
+	}
+}
+
+// A garment whose sides differ is sketched as a garment, as large as one whose sides are alike: the shoulder that lies lower on the wearer
+// lies lower on the page, the left one on the right in front and on the left behind.
+func TestSketchOfUnlikeSides(t *testing.T) {
+	draw := func(left string) (shapes []curve.Rect, k float64) {
+		t.Helper()
+		src, err := os.ReadFile("../../examples/saltmarsh/stroke.toml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		j, err := job.Read("stroke.toml", []byte(strings.Replace(string(src), "[style]", left+"\n[style]", 1)), func(n string) ([]byte, error) { return os.ReadFile("../../examples/saltmarsh/" + n) })
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := j.Cut()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var l drawing.Layer
+		k = Sketch(&l, r.Pattern, 0, 0, 180, 70)
+		for _, it := range l.Items {
+			if p, ok := it.(drawing.Path); ok && p.Closed {
+				shapes = append(shapes, p.Paths[0].Bounds())
+			}
+		}
+		return shapes, k
+	}
+	even, k := draw("")
+	uneven, k2 := draw("[left]\nshoulder_slope = 30\narm_length = \"56 cm\"\n[right]\nshoulder_slope = 15")
+	if len(even) == 0 || k2 < 0.9*k {
+		t.Fatalf("%d shapes at a scale of %.3f, with unlike sides %d at %.3f", len(even), k, len(uneven), k2)
+	}
+	// A view begins with its sleeves, each with its cuff: the right of the page, then the left. In front come two body halves, two of the hem
+	// rib and two of the collar; behind they are in one, but for the hem rib. The sleeves' tops are the shoulders' ends.
+	const behind = 4 + 2 + 2 + 2
+	if len(uneven) != behind+4+1+2+1 {
+		t.Fatalf("%d shapes", len(uneven))
+	}
+	for view, sleeves := range [][2]curve.Rect{{uneven[0], uneven[2]}, {uneven[behind], uneven[behind+2]}} {
+		right, left := sleeves[0], sleeves[1] // of the page
+		if right.Center().X < left.Center().X {
+			t.Fatalf("view %d: the shapes are in another order: %v", view, sleeves)
+		}
+		wearersLeft, other := right, left
+		if view == 1 {
+			wearersLeft, other = left, right
+		}
+		if wearersLeft.Min.Y < other.Min.Y+1 {
+			t.Errorf("view %d: the wearer's left shoulder is at %.2f and the right one at %.2f", view, wearersLeft.Min.Y, other.Min.Y)
 		}
 	}
 }

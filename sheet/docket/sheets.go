@@ -324,11 +324,24 @@ func Confirmation(h Head, a Agreement) (*drawing.Drawing, error) {
 	return b.finish(), nil
 }
 
-// sizes sets sizes in two columns.
+// sizes sets sizes in two columns, each as wide for what it says as it can be, so that neither it nor its name is broken where there is room.
 func sizes(f *drawing.Flow, s []Size) {
-	w := f.W() / 2
-	t := drawing.Table{Type: drawing.Type{Size: 3.4}, Columns: []drawing.Column{{Width: w - 46}, {Width: 43, Anchor: drawing.End}, {Width: 6}, {Width: w - 46}, {Width: 43, Anchor: drawing.End}}}
+	const between = 6.
+	t := drawing.Table{Type: drawing.Type{Size: 3.4}}
 	half := (len(s) + 1) / 2
+	for c := range 2 {
+		name, said := 0.0, 0.0
+		for i := c * half; i < min(len(s), (c+1)*half); i++ {
+			name, said = max(name, t.Type.Measure(s[i].What)), max(said, t.Type.Measure(text.Fractions(s[i].Text)))
+		}
+		room := (f.W()-between)/2 - 4*cellAir
+		spare := max(0, room-name-said)
+		wide := min(said, max(room-name, room/2)) + spare/2 + 2*cellAir
+		if c == 1 {
+			t.Columns = append(t.Columns, drawing.Column{Width: between})
+		}
+		t.Columns = append(t.Columns, drawing.Column{Width: (f.W()-between)/2 - wide}, drawing.Column{Width: wide, Anchor: drawing.End})
+	}
 	for i := range half {
 		cells := []string{s[i].What, text.Fractions(s[i].Text), "", "", ""}
 		if i+half < len(s) {
@@ -338,6 +351,9 @@ func sizes(f *drawing.Flow, s []Size) {
 	}
 	f.Table(t)
 }
+
+// cellAir is more than a table leaves beside the words of a cell, in mm.
+const cellAir = 1.6
 
 // Matter is what a docket page tells.
 type Matter struct {

@@ -2,6 +2,7 @@ package docket
 
 import (
 	"math"
+	"slices"
 
 	"clothwright/curve"
 	"clothwright/piece"
@@ -104,11 +105,6 @@ func opened(p *piece.Piece) []curve.Point {
 	for i := 1; i < len(p.Edges); i++ {
 		half = append(half, p.Edges[(fold+i)%len(p.Edges)].Path.Flatten(outlineTolerance)...)
 	}
-	return whole(half)
-}
-
-// whole is a half, from the centre line round to it again, with its mirror image.
-func whole(half []curve.Point) []curve.Point {
 	out := append([]curve.Point(nil), half...)
 	for i := len(half) - 1; i >= 0; i-- {
 		out = append(out, curve.Point{X: -half[i].X, Y: half[i].Y})
@@ -116,63 +112,141 @@ func whole(half []curve.Point) []curve.Point {
 	return out
 }
 
-// view is the garment seen from one side: sleeves behind, the body over them, ribs, zip and pockets.
-func view(p *piece.Pattern, name string) []shape {
-	body, sleeve := p.Piece(name), p.Piece("sleeve")
-	if body == nil || sleeve == nil {
-		return nil
-	}
-	tip, crown, hem := body.Mark("shoulder tip"), sleeve.Mark("crown"), sleeve.Mark("sleeve hem")
-	if tip == nil || crown == nil || hem == nil {
-		return nil
-	}
-	var out []shape
-	both := func(pts []curve.Point, open bool, pen drawing.Style) {
-		out = append(out, shape{pts, open, pen}, shape{mirror(pts), open, pen})
-	}
-	// The sleeve lies folded along the line from the crown down, so half its width is seen.
-	place := curve.Translate(crown.At.Mul(-1)).Then(curve.Rotate(-hang)).Then(curve.Translate(tip.At))
-	var half []curve.Point
-	for _, q := range flat(sleeve, false) {
-		half = append(half, curve.Point{X: math.Min(q.X, crown.At.X), Y: q.Y})
-	}
-	for i := range half {
-		half[i] = place.Apply(half[i])
-	}
-	both(half, false, drawing.Thin)
-	if cuff := p.Piece("cuff"); cuff != nil {
-		b := curve.Bounds(flat(cuff, false)...)
-		wide, high := b.W()/2, shows(cuff)
-		edge := float64(sleeve.Edge("hem").Length()) / 2
-		var pts []curve.Point
-		for _, q := range []curve.Point{{X: 0, Y: hem.At.Y}, {X: -edge, Y: hem.At.Y}, {X: -(edge + wide) / 2, Y: hem.At.Y + high}, {X: -(edge - wide) / 2, Y: hem.At.Y + high}} {
-			pts = append(pts, place.Apply(q))
-		}
-		both(pts, false, drawing.Hair)
-		out = append(out, ribs(pts)...)
-	}
-	if body.OnFold {
-		out = append(out, shape{pts: opened(body), pen: drawing.Thin})
-	} else {
-		both(flat(body, false), false, drawing.Thin)
-	}
-	out = append(out, hemRib(p, body)...)
-	out = append(out, collar(p, body)...)
+// half is one side of a view: the pieces of the wearer's left or right, or those of both where the sides are alike.
+type half struct {
+	word         string // "left" or "right"
+	flip         bool   // it lies on the left of the page, so what is drafted to the right of the centre line is mirrored
+	body, sleeve *piece.Piece
+	cuff         *piece.Piece
+	tip          curve.Point // the shoulder's end, drawn to the right
+}
+
+// halves are the two sides of a view, the one on the right of the page first; ok is false for a garment without front, back and sleeve.
+func halves(p *piece.Pattern, name string) (out [2]half, ok bool) {
+	words := [2]string{"left", "right"} // who looks at the front has the wearer's left on the right
 	if name == "back" {
-		return out
+		words = [2]string{"right", "left"}
 	}
-	for _, l := range body.Lines {
-		if l.Kind == "pocket" {
-			both(l.Path.Flatten(outlineTolerance), true, drawing.Hair)
+	for i, word := range words {
+		h := half{word: word, flip: i == 1, body: sided(p, name, word), sleeve: sided(p, "sleeve", word), cuff: sided(p, "cuff", word)}
+		if h.body == nil || h.sleeve == nil || h.sleeve.Mark("crown") == nil || h.sleeve.Mark("sleeve hem") == nil {
+			return out, false
 		}
+		tip := h.body.Mark("shoulder tip, " + word)
+		if tip == nil {
+			tip = h.body.Mark("shoulder tip")
+		}
+		if tip == nil {
+			return out, false
+		}
+		h.tip = curve.Point{X: math.Abs(tip.At.X), Y: tip.At.Y}
+		out[i] = h
 	}
-	if zip := body.Edge("front_edge"); zip != nil {
-		b := curve.Bounds(zip.Path.Flatten(outlineTolerance)...)
-		for _, dx := range []float64{-4, 4} {
-			out = append(out, shape{[]curve.Point{{X: dx, Y: b.Min.Y}, {X: dx, Y: b.Max.Y}}, true, drawing.Hair})
+	return out, true
+}
+
+// sided is a side's own piece, or that of both sides.
+func sided(p *piece.Pattern, name, word string) *piece.Piece {
+	if q := p.Piece(name + "_" + word); q != nil {
+		return q
+	}
+	return p.Piece(name)
+}
+
+// wholly reports whether a body piece is cut whole, right of the centre line and left of it: as a back is whose sides differ.
+func wholly(body *piece.Piece) bool { return !body.OnFold && body.Count == 1 && body.Side == "" }
+
+// beside is the part of a line of the body that lies on the half's side, drawn to the right of the centre line.
+func (h half) beside(line []curve.Point) []curve.Point {
+	if !wholly(h.body) {
+		return line
+	}
+	if h.flip {
+		line = mirror(line)
+	}
+	var out []curve.Point
+	for i, q := range line {
+		if i > 0 && (q.X < 0) != (line[i-1].X < 0) {
+			out = append(out, line[i-1].Lerp(q, line[i-1].X/(line[i-1].X-q.X)))
+		}
+		if q.X >= 0 {
+			out = append(out, q)
 		}
 	}
 	return out
+}
+
+// put is a shape of the half where it lies on the page.
+func (h half) put(pts []curve.Point, open bool, pen drawing.Style) shape {
+	if h.flip {
+		pts = mirror(pts)
+	}
+	return shape{pts, open, pen}
+}
+
+// view is the garment seen from one side: sleeves behind, the body over them, ribs, zip and pockets.
+func view(p *piece.Pattern, name string) []shape {
+	sides, ok := halves(p, name)
+	if !ok {
+		return nil
+	}
+	var out []shape
+	for _, h := range sides {
+		out = append(out, h.arm()...)
+	}
+	first := sides[0].body
+	switch {
+	case first.OnFold:
+		out = append(out, shape{pts: opened(first), pen: drawing.Thin})
+	case wholly(first):
+		out = append(out, shape{pts: flat(first, false), pen: drawing.Thin})
+	default:
+		for _, h := range sides {
+			out = append(out, h.put(flat(h.body, false), false, drawing.Thin))
+		}
+	}
+	for _, h := range sides {
+		out = append(out, h.hemRib(p)...)
+	}
+	out = append(out, collar(p, sides)...)
+	if name == "back" {
+		return out
+	}
+	for _, h := range sides {
+		for _, l := range h.body.Lines {
+			if l.Kind == "pocket" {
+				out = append(out, h.put(l.Path.Flatten(outlineTolerance), true, drawing.Hair))
+			}
+		}
+		if zip := h.body.Edge("front_edge"); zip != nil {
+			b := curve.Bounds(zip.Path.Flatten(outlineTolerance)...)
+			out = append(out, h.put([]curve.Point{{X: 4, Y: b.Min.Y}, {X: 4, Y: b.Max.Y}}, true, drawing.Hair))
+		}
+	}
+	return out
+}
+
+// arm is the half's sleeve and cuff.
+func (h half) arm() []shape {
+	crown, hem := h.sleeve.Mark("crown"), h.sleeve.Mark("sleeve hem")
+	// The sleeve lies folded along the line from the crown down, so half its width is seen.
+	place := curve.Translate(crown.At.Mul(-1)).Then(curve.Rotate(-hang)).Then(curve.Translate(h.tip))
+	var sleeve []curve.Point
+	for _, q := range flat(h.sleeve, false) {
+		sleeve = append(sleeve, place.Apply(curve.Point{X: math.Min(q.X, crown.At.X), Y: q.Y}))
+	}
+	out := []shape{h.put(sleeve, false, drawing.Thin)}
+	if h.cuff == nil {
+		return out
+	}
+	b := curve.Bounds(flat(h.cuff, false)...)
+	wide, high := b.W()/2, shows(h.cuff)
+	edge := float64(h.sleeve.Edge("hem").Length()) / 2
+	var pts []curve.Point
+	for _, q := range []curve.Point{{X: 0, Y: hem.At.Y}, {X: -edge, Y: hem.At.Y}, {X: -(edge + wide) / 2, Y: hem.At.Y + high}, {X: -(edge - wide) / 2, Y: hem.At.Y + high}} {
+		pts = append(pts, place.Apply(q))
+	}
+	return append(append(out, h.put(pts, false, drawing.Hair)), h.ribs(pts)...)
 }
 
 // shows is what is seen of a rib's height: half of one that is folded.
@@ -193,53 +267,57 @@ func shows(rib *piece.Piece) float64 {
 	return h
 }
 
-// hemRib is the band below the body, drawn in a little as it draws in when it is worn.
-func hemRib(p *piece.Pattern, body *piece.Piece) []shape {
-	rib, hem := p.Piece("hem_rib"), body.Edge("hem")
+// hemRib is the band below the half, drawn in a little as it draws in when it is worn.
+func (h half) hemRib(p *piece.Pattern) []shape {
+	rib, hem := p.Piece("hem_rib"), h.body.Edge("hem")
 	if rib == nil || hem == nil {
 		return nil
 	}
-	b := curve.Bounds(hem.Path.Flatten(outlineTolerance)...)
+	b := curve.Bounds(h.beside(hem.Path.Flatten(outlineTolerance))...)
 	high := shows(rib)
 	from, to := b.Min.X, b.Max.X
-	pts := []curve.Point{{X: from, Y: b.Max.Y}, {X: to, Y: b.Max.Y}, {X: from + (to-from)*0.94, Y: b.Max.Y + high}, {X: from, Y: b.Max.Y + high}}
-	out := []shape{{pts, false, drawing.Hair}, {mirror(pts), false, drawing.Hair}}
-	return append(out, ribs(pts)...)
+	pts := []curve.Point{{X: from, Y: b.Max.Y}, {X: to, Y: b.Max.Y}, {X: from + float64((to-from)*0.94), Y: b.Max.Y + high}, {X: from, Y: b.Max.Y + high}}
+	return append([]shape{h.put(pts, false, drawing.Hair)}, h.ribs(pts)...)
 }
 
-// ribs are a few lines along a rib, on both sides of the garment.
-func ribs(quad []curve.Point) []shape {
+// ribs are a few lines along a rib.
+func (h half) ribs(quad []curve.Point) []shape {
 	var out []shape
 	n := int(quad[0].Dist(quad[1])/9) + 1
 	for i := 1; i < n; i++ {
 		t := float64(i) / float64(n)
-		line := []curve.Point{quad[0].Lerp(quad[1], t), quad[3].Lerp(quad[2], t)}
-		for _, pts := range [][]curve.Point{line, mirror(line)} {
-			out = append(out, shape{pts, true, drawing.Style{Width: 0.1, Color: drawing.Mid}})
-		}
+		out = append(out, h.put([]curve.Point{quad[0].Lerp(quad[1], t), quad[3].Lerp(quad[2], t)}, true, drawing.Style{Width: 0.1, Color: drawing.Mid}))
 	}
 	return out
 }
 
-// collar is the stand above the neckline.
-func collar(p *piece.Pattern, body *piece.Piece) []shape {
-	stand, neck := p.Piece("collar"), body.Edge("neck")
-	if stand == nil || neck == nil {
+// collar is the stand above the neckline: in one behind, in two in front.
+func collar(p *piece.Pattern, sides [2]half) []shape {
+	stand := p.Piece("collar")
+	if stand == nil {
 		return nil
 	}
-	line := neck.Path.Flatten(outlineTolerance)
-	if line[0].X > line[len(line)-1].X { // from the centre out
-		for i, j := 0, len(line)-1; i < j; i, j = i+1, j-1 {
-			line[i], line[j] = line[j], line[i]
-		}
-	}
 	high := shows(stand)
-	pts := append([]curve.Point(nil), line...)
-	for i := len(line) - 1; i >= 0; i-- {
-		pts = append(pts, curve.Point{X: line[i].X * 0.92, Y: line[i].Y - high})
+	var halves [2][]curve.Point
+	for i, h := range sides {
+		neck := h.body.Edge("neck")
+		if neck == nil {
+			return nil
+		}
+		line := h.beside(neck.Path.Flatten(outlineTolerance))
+		if line[0].X > line[len(line)-1].X { // from the centre out
+			slices.Reverse(line)
+		}
+		pts := append([]curve.Point(nil), line...)
+		for _, q := range slices.Backward(line) {
+			pts = append(pts, curve.Point{X: float64(q.X * 0.92), Y: q.Y - high})
+		}
+		halves[i] = pts
 	}
-	if body.OnFold {
-		return []shape{{pts: whole(pts), pen: drawing.Hair}}
+	if sides[0].body.OnFold || wholly(sides[0].body) {
+		other := mirror(halves[1])
+		slices.Reverse(other)
+		return []shape{{pts: append(halves[0], other...), pen: drawing.Hair}}
 	}
-	return []shape{{pts, false, drawing.Hair}, {mirror(pts), false, drawing.Hair}}
+	return []shape{sides[0].put(halves[0], false, drawing.Hair), sides[1].put(halves[1], false, drawing.Hair)}
 }
