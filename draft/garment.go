@@ -320,7 +320,9 @@ func (g *Garment) Draft(card body.Card, style Style, house *House) (*piece.Patte
 	d := &drafter{house: house, measures: &measures{card: card, used: map[body.Name]bool{}}}
 	d.out.Garment, d.out.Title = g.Name, g.Title
 	thread := d.newThread(g.file)
-	args := starlark.Tuple{d.measures, g.styleValue(style), houseValue(house)}
+	choices := g.styleValue(style)
+	choices.asked = map[string]bool{}
+	args := starlark.Tuple{d.measures, choices, houseValue(house)}
 	if _, err := starlark.Call(thread, g.draft, args, nil); err != nil {
 		return nil, scriptError(g.file, err)
 	}
@@ -334,6 +336,11 @@ func (g *Garment) Draft(card body.Card, style Style, house *House) (*piece.Patte
 		d.out.Used = append(d.out.Used, string(n))
 	}
 	sort.Strings(d.out.Used)
+	for _, o := range g.Options {
+		if choices.asked[o.Name] {
+			d.out.Chosen = append(d.out.Chosen, o.Name)
+		}
+	}
 	if len(d.out.Pieces) == 0 {
 		return nil, &Error{File: g.file, Text: "the script drafted no piece"}
 	}

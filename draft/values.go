@@ -312,6 +312,7 @@ func (m *measures) ask(b *starlark.Builtin, a starlark.Tuple, k []starlark.Tuple
 type record struct {
 	kind   string
 	fields map[string]starlark.Value
+	asked  map[string]bool // which were looked at; nil where nobody wants to know
 }
 
 func (r *record) String() string        { return r.kind }
@@ -329,7 +330,12 @@ func (r *record) AttrNames() []string {
 }
 
 // Attr is one field.
-func (r *record) Attr(name string) (starlark.Value, error) { return r.fields[name], nil }
+func (r *record) Attr(name string) (starlark.Value, error) {
+	if r.asked != nil {
+		r.asked[name] = true
+	}
+	return r.fields[name], nil
+}
 
 // draftPiece is a piece being drafted.
 type draftPiece struct {

@@ -85,7 +85,7 @@ func (r *Result) Files(only bool) ([]Output, error) {
 func (r *Result) Sheet() sheet.Job {
 	j := r.Job
 	in := sheet.Job{Job: j.Number, Client: j.Client, Garment: j.Garment.Title, Date: j.Date, Tape: j.House.Tape, Paper: j.House.Paper, Roll: j.House.Roll,
-		Pattern: r.Pattern, Findings: r.Findings, DemoNote: j.Demo, StyleWords: styleWords(j.Garment, j.Style, &j.House)}
+		Pattern: r.Pattern, Findings: r.Findings, DemoNote: j.Demo, StyleWords: styleWords(j.Garment, j.Style, &j.House, r.Pattern.Chosen)}
 	for _, m := range body.Measures {
 		v, ok := r.Card.Get(m.Name)
 		if !ok || v.From != body.Given && !slices.Contains(r.Pattern.Used, string(m.Name)) {
@@ -100,16 +100,22 @@ func (r *Result) Sheet() sheet.Job {
 	return in
 }
 
-// styleWords says the choices of style in words: "Ease: regular". What a script may do of itself is named only where it was
-// forbidden, or allowed against the garment's own habit.
-func styleWords(g *draft.Garment, s draft.Style, h *draft.House) []string {
+// styleWords says the choices of style in words: "Ease: regular". A choice that had no part in this style is left out, as the thickness of a
+// padding that there is none of, and so is a length of nought. What a script may do of itself is named only where it was forbidden, or
+// allowed against the garment's own habit.
+func styleWords(g *draft.Garment, s draft.Style, h *draft.House, chosen []string) []string {
 	var out []string
 	for _, o := range g.Options {
+		if !slices.Contains(chosen, o.Name) {
+			continue
+		}
 		switch v := s[o.Name].(type) {
 		case string:
 			out = append(out, sentenceOf(o.Name)+": "+v)
 		case float64:
-			out = append(out, sentenceOf(o.Name)+": "+h.Tape.Format(v))
+			if v != 0 {
+				out = append(out, sentenceOf(o.Name)+": "+h.Tape.Format(v))
+			}
 		case bool:
 			if v != o.Yes || !strings.HasPrefix(o.Name, "may_") {
 				out = append(out, sentenceOf(o.Name)+": "+yesNo[v])

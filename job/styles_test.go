@@ -76,3 +76,26 @@ func TestEveryStyleIsTrue(t *testing.T) {
 		}
 	}
 }
+
+// The sheets name only the choices that have a part in the garment that is made: no thickness of a padding there is none of, no height of a
+// band that is bought ready.
+func TestOnlyChoicesThatMatter(t *testing.T) {
+	words := func(style string) string { return strings.Join(cut(t, twelve, style, "").Sheet().StyleWords, "; ") }
+	plain := words("")
+	for _, gone := range []string{"Padding thickness", "Rib height", "Collar height", "Posture by", "Front wider"} {
+		if strings.Contains(plain, gone) {
+			t.Errorf("%q is named where it has no part: %s", gone, plain)
+		}
+	}
+	for style, want := range map[string]string{
+		"padding = \"fleece\"":   "Padding thickness: ",
+		"rib = \"metre\"":        "Collar height: ",
+		"posture = \"stooped\"":  "Posture by: ",
+		"front_wider = \"1 cm\"": "Front wider: ",
+		"pocket = false":         "Pocket: no",
+	} {
+		if got := words(style + "\n"); !strings.Contains(got, want) {
+			t.Errorf("%s: %q is not named: %s", style, want, got)
+		}
+	}
+}

@@ -37,6 +37,7 @@ type Pattern struct {
 	Said     []Finding    // what the garment script itself has to say
 	Order    []Operation  // making up, in order
 	Used     []string     // the measures the script asked for, sorted
+	Chosen   []string     // the choices of style that had a part in it, in the garment's order
 }
 
 // Piece returns the piece of that name, or nil.
