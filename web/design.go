@@ -137,7 +137,7 @@ func (f finding) Points() bool { return f.Edges != "" || f.Pieces != "" }
 func findingsOf(r *job.Result, lit int, w *Words) []finding {
 	var out []finding
 	for i, f := range r.Findings {
-		one := finding{Finding: f, N: i, Text: sentence(w.Say(f.Said)), Lit: i == lit}
+		one := finding{Finding: f, N: i, Text: w.Finding(f), Lit: i == lit}
 		var refs []string
 		for _, e := range f.Edges {
 			refs = append(refs, string(e))

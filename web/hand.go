@@ -427,9 +427,9 @@ func (v *visit) handNow(r *Record, c *cut, cloth lay.Cloth, plan *lay.Plan) hand
 	}
 	for _, f := range plan.Findings {
 		if f.Level == piece.Stop {
-			out.Stops = append(out.Stops, sentence(v.words.Say(f.Said)))
+			out.Stops = append(out.Stops, v.words.Finding(f))
 		} else {
-			out.Notes = append(out.Notes, sentence(v.words.Say(f.Said)))
+			out.Notes = append(out.Notes, v.words.Finding(f))
 		}
 	}
 	seen := map[lay.Key]bool{}

@@ -337,9 +337,9 @@ func (v *visit) viewOf(r *Record, c *cut, material string) (layView, bool) {
 	}
 	for _, f := range plan.Findings {
 		if f.Level == piece.Stop {
-			out.Stops = append(out.Stops, sentence(v.words.Say(f.Said)))
+			out.Stops = append(out.Stops, v.words.Finding(f))
 		} else {
-			out.Findings = append(out.Findings, sentence(v.words.Say(f.Said)))
+			out.Findings = append(out.Findings, v.words.Finding(f))
 		}
 	}
 	if !plan.Laid() {

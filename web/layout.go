@@ -177,7 +177,7 @@ func (v *visit) layoutStep(r *Record, c *job.Result, p *lay.Plan) layoutStep {
 	shapes := shapesOf(p)
 	if out.Of = len(shapes); out.Of == 0 {
 		for _, f := range p.Findings {
-			out.Wanting = append(out.Wanting, sentence(v.words.Say(f.Said)))
+			out.Wanting = append(out.Wanting, v.words.Finding(f))
 		}
 		return out
 	}

@@ -44,6 +44,12 @@ func saidInGo(t *testing.T) map[string]string {
 				t.Fatal(err)
 			}
 			ast.Inspect(f, func(n ast.Node) bool {
+				if lit, ok := n.(*ast.CompositeLit); ok && room != "piece" {
+					if sel, ok := lit.Type.(*ast.SelectorExpr); ok && sel.Sel.Name == "Finding" && len(lit.Elts) > 0 {
+						at := set.Position(lit.Pos())
+						t.Errorf("%s:%d: a finding is made by piece.Found, so that its text and its phrase cannot disagree", at.Filename, at.Line)
+					}
+				}
 				call, ok := n.(*ast.CallExpr)
 				if !ok || len(call.Args) == 0 {
 					return true
