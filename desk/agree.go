@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"clothwright/body"
 	"clothwright/book"
 	"clothwright/cost"
 	"clothwright/job"
@@ -169,25 +170,52 @@ func Confirm(ctx context.Context, b *book.Book, number string) (*Confirmation, e
 	return c, err
 }
 
-// sizes are the finished sizes that are agreed on.
+// sizes are the finished sizes that are agreed on, one a side where the sides differ.
 func sizes(r *job.Result) []docket.Size {
 	t := r.Job.House.Tape
 	var out []docket.Size
 	for _, f := range finished {
+		var left, right, both string
 		for _, x := range r.Pattern.Worn {
-			if x.At == f.at {
-				out = append(out, docket.Size{What: f.title, Text: t.Fine(x.Garment)})
+			switch x.At {
+			case f.at:
+				both = t.Fine(x.Garment)
+			case f.at + ", left":
+				left = t.Fine(x.Garment)
+			case f.at + ", right":
+				right = t.Fine(x.Garment)
 			}
 		}
+		out = append(out, sidesOf(f.title, both, left, right)...)
 	}
 	for _, m := range measured {
-		for name, v := range r.Card.Values {
-			if string(name) == m.name {
-				out = append(out, docket.Size{What: m.title, Text: t.Fine(v.MM)})
+		name := body.Name(m.name)
+		words := func(of map[body.Name]body.Value) string {
+			if v, ok := of[name]; ok {
+				return t.Fine(v.MM)
 			}
+			return ""
 		}
+		out = append(out, sidesOf(m.title, words(r.Card.Values), words(r.Card.Left), words(r.Card.Right))...)
 	}
 	return out
+}
+
+// sidesOf is a size in one line, or in two where left and right are not alike; a side that has none of its own has that of both.
+func sidesOf(title, both, left, right string) []docket.Size {
+	if left == "" {
+		left = both
+	}
+	if right == "" {
+		right = both
+	}
+	switch {
+	case left == "" && right == "":
+		return nil
+	case left == right:
+		return []docket.Size{{What: title, Text: left}}
+	}
+	return []docket.Size{{What: title + ", left", Text: left}, {What: title + ", right", Text: right}}
 }
 
 // Changes says in what the sheet differs from the one before; empty when there was none, or nothing changed.

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"clothwright/book"
+	"clothwright/job"
 	"clothwright/sheet/docket"
 )
 
@@ -64,5 +65,25 @@ func TestChangedSince(t *testing.T) {
 	third := must[*Confirmation](t)(Confirm(ctx, b, n))
 	if want := []docket.Change{{What: "Ready on", Was: "2026-03-24", Now: "2026-03-26"}}; !slices.Equal(third.Changed, want) {
 		t.Errorf("%v, want %v", third.Changed, want)
+	}
+}
+
+// A size that is not alike on both sides is agreed on for each.
+func TestSizesOfUnlikeSides(t *testing.T) {
+	f, cut := inches(t, "[style]", "[left]\narm_length = \"20 in\"\nupper_arm_girth = \"12 in\"\n[style]", `"50.5 cm"`, `"19 in"`)
+	got := map[string]string{}
+	for _, s := range sizes(must[*job.Result](t)(cut(f))) {
+		got[s.What] = s.Text
+	}
+	for what, want := range map[string]string{"Sleeve, before it blouses, left": "20 in", "Sleeve, before it blouses, right": "19 in"} {
+		if got[what] != want {
+			t.Errorf("%s is %q, want %s: %v", what, got[what], want, got)
+		}
+	}
+	if l, r := got["Upper arm round, left"], got["Upper arm round, right"]; l == "" || r == "" || l == r {
+		t.Errorf("the upper arms are %q and %q", l, r)
+	}
+	if got["Chest round"] == "" || got["Upper arm round"] != "" {
+		t.Errorf("%v", got)
 	}
 }

@@ -283,7 +283,10 @@ func Confirmation(h Head, a Agreement) (*drawing.Drawing, error) {
 		changes(f, a.Changed)
 		f.Space(4)
 	}
-	const sketchH = 72.
+	sketchH := 72.
+	if len(a.Changed) > 0 { // room for what changed, so that the lines to sign stay beside what is signed
+		sketchH = 54
+	}
 	y := f.Room(sketchH)
 	k := Sketch(&f.Page().Layer, a.Pattern, f.X(), y, f.W(), sketchH)
 	if k > 0 {
