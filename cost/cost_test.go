@@ -312,8 +312,29 @@ func FuzzRead(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if q, err := Work(rates, handOrder()); err == nil && !q.Deposit.Add(q.Balance).Equal(q.Total) {
-			t.Errorf("deposit and balance do not add up")
+		q, err := Work(rates, handOrder())
+		if err != nil {
+			return
+		}
+		sum := Money{}
+		for _, l := range q.Record().Lines {
+			sum = sum.Add(dec(l.Amount))
+		}
+		if !q.Deposit.Add(q.Balance).Equal(q.Total) || !sum.Equal(q.Total) {
+			t.Errorf("the lines come to %s, deposit and balance to %s; the total is %s", sum, q.Deposit.Add(q.Balance), q.Total)
+		}
+		run, err := WorkTogether(rates, handRun())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range run.Cloths {
+			parts := Money{}
+			for _, m := range s.Amounts {
+				parts = parts.Add(m)
+			}
+			if !parts.Equal(s.Amount) {
+				t.Errorf("%s costs %s and is shared as %v", s.What, s.Amount, s.Amounts)
+			}
 		}
 	})
 }
