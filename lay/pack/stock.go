@@ -89,8 +89,14 @@ func newStock(p Problem, parts int) *stock {
 	var st *stock
 	for i, most := range cornerLevels {
 		if i > 0 {
+			fewer := false
 			for k, o := range outlines {
-				outlines[k] = coarseOutline(o, tol, most)
+				if len(o) > most {
+					outlines[k], fewer = coarseOutline(o, tol, most), true
+				}
+			}
+			if !fewer {
+				continue
 			}
 		}
 		if st = stockOf(p, outlines); st.parts() <= parts {
