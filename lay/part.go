@@ -119,7 +119,7 @@ func (c *Cloth) depths(shapes []shape, mark float64) []float64 {
 	var double, single []float64
 	for i := range shapes {
 		x := &shapes[i]
-		w := curve.Bounds(x.exact...).W()
+		w := x.size.X
 		if x.onFold {
 			double = append(double, w)
 			continue
@@ -190,7 +190,7 @@ func (c *Cloth) bounds(shapes []shape) (least, most []int, ok bool) {
 	least, most = make([]int, len(shapes)), make([]int, len(shapes))
 	for i := range shapes {
 		x := &shapes[i]
-		w := curve.Bounds(x.exact...).W()
+		w := x.size.X
 		in2, in1 := w+g <= double+near, w <= single+near
 		if x.onFold {
 			in2, in1 = w <= double+near, false
@@ -217,16 +217,15 @@ func (c *Cloth) guess(shapes []shape, alone []int) float64 {
 		if n == 0 {
 			return
 		}
-		b := curve.Bounds(x.exact...)
-		area[part] += float64(n) * math.Abs(curve.PolygonArea(x.exact))
-		if 2*b.W() > wide {
-			high[part] += float64(stacked*float64(n)) * b.H()
+		area[part] += float64(n) * x.area
+		if 2*x.size.X > wide {
+			high[part] += float64(stacked*float64(n)) * x.size.Y
 		}
-		high[part] = math.Max(high[part], b.H())
+		high[part] = math.Max(high[part], x.size.Y)
 	}
 	for i := range shapes {
 		x := &shapes[i]
-		w := curve.Bounds(x.exact...).W()
+		w := x.size.X
 		switch {
 		case x.layers == 2:
 			put(0, x, x.count-alone[i], double)
@@ -236,7 +235,7 @@ func (c *Cloth) guess(shapes []shape, alone []int) float64 {
 		case w+c.gap() > double:
 			put(1, x, x.count, single)
 		default:
-			either += float64(x.count) * math.Abs(curve.PolygonArea(x.exact))
+			either += float64(x.count) * x.area
 		}
 	}
 	out := math.Max(high[0], high[1])
@@ -286,7 +285,7 @@ func parted(shapes []shape, alone []int) []shape {
 func (c *Cloth) noFolding(shapes []shape, o Options) piece.Finding {
 	g := c.gap()
 	need := func(s *shape) (double float64) { // of the usable width, when the piece is cut double
-		w := curve.Bounds(s.exact...).W()
+		w := s.size.X
 		if s.onFold {
 			return w
 		}
@@ -296,7 +295,7 @@ func (c *Cloth) noFolding(shapes []shape, o Options) piece.Finding {
 		double, single := c.Double(), math.Max(0, c.Usable()-c.single())
 		for i := range shapes {
 			s := &shapes[i]
-			if w := curve.Bounds(s.exact...).W(); need(s) > double+near && (s.onFold || w > single+near) {
+			if w := s.size.X; need(s) > double+near && (s.onFold || w > single+near) {
 				return c.wide(s, phrase.Of("%s is %s wide, and %s folded over to %s from the fold has %s double and %s single to use: fold it over to another distance, or leave that to the program.",
 					titleOf(s.p), o.say(w), c.title(), o.say(c.Doubled), o.say(double), o.say(single)))
 			}

@@ -205,3 +205,18 @@ func TestPartSingleJackets(t *testing.T) {
 	}
 	laytest.Judge(t, judged...)
 }
+
+// Four jackets together with one part single are judged too, and take no more than folded selvedge on selvedge, within what a search differs by.
+func TestPartSingleTogether(t *testing.T) {
+	works := workOf(t, "bow", "stroke", "two", "six")
+	c := shell()
+	c.Width = 60 * inch
+	folded := mustLay(t, works, c, lay.Options{Steps: 2000})
+	c.Fold = lay.PartSingle
+	part := mustLay(t, works, c, lay.Options{Steps: 8000, Mark: inch / 8})
+	t.Logf("folded %.0f mm, with one part single %.0f mm, %.0f folded over", folded.Length, part.Length, part.Cloth.Doubled)
+	if part.Length > 1.05*folded.Length {
+		t.Errorf("with one part single %.0f mm, folded %.0f mm", part.Length, folded.Length)
+	}
+	laytest.Judge(t, laytest.Case{Name: "folded", Plan: folded, Works: works}, laytest.Case{Name: "part single", Plan: part, Works: works})
+}

@@ -154,6 +154,7 @@ func (c *Cloth) joined(w Work, p *piece.Piece, n int, o Options) ([]shape, []pie
 		s := shape{id: fmt.Sprintf("%s/%s/part %d", w.Job, p.Name, k), job: w.Job, p: p, count: p.Count, layers: 1, part: part{N: k, Of: n, from: 0, to: each}}
 		s.exact = scaled(ring, kx, ky)
 		s.rough = s.exact
+		s.measure()
 		out = append(out, s)
 	}
 	return out, nil

@@ -34,6 +34,9 @@ type shape struct {
 
 	exact []curve.Point // the cut line at the base turn about the origin, as large as it is cut
 	rough []curve.Point // holds exact, with fewer corners
+
+	size curve.Point // of exact, across and along
+	area float64
 }
 
 // part is one of the lengths a rib is joined from; the zero part is the whole piece.
@@ -294,9 +297,16 @@ func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]sh
 		}
 		s.exact = scaled(turnedBy(ring, s.base), kx, ky)
 		s.rough = coarsened(s.exact, roughness)
+		s.measure()
 		s.own = own || s.whole
 	}
 	return out, nil
+}
+
+// measure takes the size of what is cut.
+func (s *shape) measure() {
+	b := curve.Bounds(s.exact...)
+	s.size, s.area = curve.Point{X: b.W(), Y: b.H()}, math.Abs(curve.PolygonArea(s.exact))
 }
 
 // mirrored is the shape as it is cut from cloth whose other side is up, before it has its outline.
