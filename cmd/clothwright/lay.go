@@ -175,7 +175,7 @@ type widthsCommand struct {
 	Out      string   `help:"Also write the table and the lay plans to lay-plan.pdf in this folder." placeholder:"DIR"`
 }
 
-// Run lays the same pieces on several widths, folded and open, and prints what each takes.
+// Run lays the same pieces on several widths, folded, with one part single and open, and prints what each takes.
 func (c *widthsCommand) Run(w *world) error {
 	if !(c.Seconds >= 0 && c.Seconds <= longestSearch) {
 		return fmt.Errorf("--seconds is %g; 0 to %d is allowed", c.Seconds, longestSearch)
@@ -202,18 +202,18 @@ func (c *widthsCommand) Run(w *world) error {
 		return err
 	}
 	t := result.Job.House.Tape
-	fmt.Fprintf(w.out, "%-12s %-10s %14s %14s %7s %10s\n", "width", "laid", "pieces take", "buy", "waste", "cost")
+	fmt.Fprintf(w.out, "%-12s %-12s %14s %14s %7s %10s\n", "width", "laid", "pieces take", "buy", "waste", "cost")
 	for i := range trials {
 		r := &trials[i]
 		if r.Why != "" {
-			fmt.Fprintf(w.out, "%-12s %-10s %s\n", t.Fine(r.Width), layplan.Way(r.Fold), r.Why)
+			fmt.Fprintf(w.out, "%-12s %-12s %s\n", t.Fine(r.Width), layplan.Way(r.Fold), r.Why)
 			continue
 		}
 		cost := r.Cost
 		if cost == "" {
 			cost = "-"
 		}
-		fmt.Fprintf(w.out, "%-12s %-10s %14s %14s %6.0f%% %10s\n", t.Fine(r.Width), layplan.Way(r.Fold), t.Fine(r.Plan.Length), t.Fine(r.Plan.Bought), 100*r.Waste(), cost)
+		fmt.Fprintf(w.out, "%-12s %-12s %14s %14s %6.0f%% %10s\n", t.Fine(r.Width), layplan.Way(r.Fold), t.Fine(r.Plan.Length), t.Fine(r.Plan.Bought), 100*r.Waste(), cost)
 	}
 	if c.Out == "" {
 		return nil
