@@ -151,5 +151,5 @@ func (v *visit) hand(f job.Output, name string) error {
 	return nil
 }
 
-// paperPolicy lets a browser show a PDF with its own reader, and nothing else.
-const paperPolicy = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; form-action 'none'; frame-ancestors 'none'; base-uri 'none'"
+// paperPolicy leaves a browser's own reader of PDF what it needs, which differs from browser to browser; a PDF holds no page of ours.
+const paperPolicy = "form-action 'none'; frame-ancestors 'none'; base-uri 'none'"
