@@ -284,9 +284,9 @@ func (r *Result) clothBy(m piece.Material, of *Result) (ask, bool) {
 		step = h.Cloths[0].Step
 	}
 	if of.Job.Style["rib"] == "metre" {
-		return ask{cloth: lay.Cloth{Material: m, Name: "rib by the metre", Width: h.RibTube, Fold: lay.Tubular, Step: step}}, h.RibTube > 0
+		return ask{cloth: lay.Cloth{Material: m, Name: phrase.Word("rib by the metre"), Width: h.RibTube, Fold: lay.Tubular, Step: step}}, h.RibTube > 0
 	}
-	return ask{band: true, cloth: lay.Cloth{Material: m, Name: "ready band", Width: h.ReadyBand, Step: step}}, h.ReadyBand > 0
+	return ask{band: true, cloth: lay.Cloth{Material: m, Name: phrase.Word("ready band"), Width: h.ReadyBand, Step: step}}, h.ReadyBand > 0
 }
 
 // Cloth is the house's cloth of a material as the job is laid on it. ok is false where no cloth is stated for it, and for rib from a ready band.

@@ -102,8 +102,11 @@ func (w *Words) name(s string) (string, bool) {
 	if said, ok := w.said["piece."+s]; ok && !strings.Contains(s, " ") {
 		return lowerFirst(said), true
 	}
-	if said, ok := w.said["material."+s]; ok {
-		return lowerFirst(said), true
+	if said, ok := w.said["material."+small]; ok {
+		if small == s {
+			return lowerFirst(said), true
+		}
+		return upperFirst(said), true
 	}
 	if i := strings.LastIndex(s, ", "); i > 0 {
 		return w.both(s[:i], s[i+2:], ", ")
