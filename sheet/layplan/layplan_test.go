@@ -263,3 +263,52 @@ func BenchmarkSheet(b *testing.B) {
 		}
 	}
 }
+
+// Facts of the trade: what a cutter must read to lay cloth with one part single is on the sheet, in the tape's own marks: how far to fold it over, where it
+// is double and where single, which of a pair is mirrored; of a tube, on which of its folds a piece lies.
+func TestPartSingleAndTubeAreTold(t *testing.T) {
+	r := jobtest.Example(t, "stroke")
+	works := []lay.Work{{Job: r.Job.Number, Pattern: r.Pattern}}
+	ruler := r.Job.House.Tape
+	c := lay.Cloth{Material: piece.Shell, Name: "drill", Width: 60 * inch, Selvedge: inch / 2, Fold: lay.PartSingle, Doubled: 13 * inch, Step: 36 * inch / 8}
+	part, err := lay.Lay(context.Background(), works, c, lay.Options{Steps: 800, Say: ruler.Fine, Mark: ruler.Step})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c.Fold, c.Width, c.Selvedge = lay.Tubular, 26*inch, 0
+	tube, err := lay.Lay(context.Background(), works, c, lay.Options{Steps: 800, Say: ruler.Fine})
+	if err != nil {
+		t.Fatal(err)
+	}
+	laytest.Judge(t, laytest.Case{Name: "part single", Plan: part, Works: works}, laytest.Case{Name: "tube", Plan: tube, Works: works})
+	told := func(p *lay.Plan) string {
+		d, err := layplan.Sheet(sheetOf(r, "Letter", p))
+		if err != nil {
+			t.Fatal(err)
+		}
+		all := ""
+		for i, p := range d.Pages {
+			if b := p.Ink().Bounds(); b.Min.X < 4 || b.Min.Y < 4 || b.Max.X > p.W-4 || b.Max.Y > p.H-4 {
+				t.Errorf("page %d draws from %v to %v on %g x %g", i+1, b.Min, b.Max, p.W, p.H)
+			}
+			all += strings.Join(words(p.Items), " ") + " "
+		}
+		return strings.Join(strings.Fields(all), " ")
+	}
+	// 60 in less twice 13: 34 in between the selvedges' edges.
+	on := told(part)
+	for _, want := range []string{"13 in from the fold and 34 in from the edge of the other selvedge", "double", "single: one layer", "1 layer, mirrored", "over the edge of the upper layer"} {
+		if !strings.Contains(on, want) {
+			t.Errorf("the sheet does not say %q: %s", want, on)
+		}
+	}
+	on = told(tube)
+	for _, q := range tube.Places {
+		if want := map[bool]string{false: "on the left fold", true: "on the right fold"}[q.X > 0]; q.OnFold && !strings.Contains(on, want) {
+			t.Errorf("a piece lies %s, which the sheet does not say", want)
+		}
+	}
+	if !strings.Contains(on, "measured from the straightened end, → from the left fold") {
+		t.Error("the sheet does not say from which fold it measures")
+	}
+}
