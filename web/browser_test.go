@@ -28,6 +28,9 @@ import (
 // -pictures DIR writes a picture of every page there, at three widths, light and dark.
 var pictures = flag.String("pictures", "", "write a picture of every page to this folder")
 
+// -picturesof PATTERN leaves out the pages whose names do not match.
+var picturesOf = flag.String("picturesof", "", "make only the pictures of pages whose names match this pattern")
+
 // room is a workroom on a folder of its own that can be stopped and started on the same address.
 type room struct {
 	t      *testing.T

@@ -302,7 +302,7 @@ func (c beside) over(name string) *piece.Piece {
 // under draws what was with what is, and makes room for both.
 func (v *view) under(was *piece.Piece, box curve.Rect) {
 	cut := was.CutLine()
-	old := []stroke{{Class: "was", D: pathData(cut) + "Z"}, {Class: "was seam", D: pathData(was.SeamLine()) + "Z"}}
+	old := []stroke{{Class: "earlier", D: pathData(cut) + "Z"}, {Class: "earlier seam", D: pathData(was.SeamLine()) + "Z"}}
 	v.Strokes = append(v.Strokes, old...)
 	box = box.Union(cut.Bounds().Pad(6))
 	v.Box, v.W, v.H = boxOf(box), box.W(), box.H()
@@ -333,8 +333,8 @@ func sketchesOver(p *piece.Pattern, c beside) []sketch {
 	lines := func(list []stroke) []stroke {
 		var kept []stroke
 		for _, s := range list {
-			if s.Class == "edge" || s.Class == "line" {
-				kept = append(kept, stroke{Class: "was", D: s.D})
+			if s.Class == "edge" && !strings.HasPrefix(s.Edge, "sleeve") { // much of the sleeve lies behind the body
+				kept = append(kept, stroke{Class: "earlier", D: s.D})
 			}
 		}
 		return kept

@@ -211,7 +211,7 @@ func comparePart(c chrome, d drafted) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		if d.Compared.Chosen {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<div id=\"changes\" class=\"changes\" aria-live=\"polite\">")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<div id=\"changes\" class=\"differences\" aria-live=\"polite\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -266,14 +266,14 @@ func comparePart(c chrome, d drafted) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 27, " <svg viewBox=\"0 0 64 12\" width=\"64\" height=\"12\"><path class=\"was\" d=\"M2 6H62\"></path></svg> ")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 27, " <svg viewBox=\"0 0 64 12\" width=\"64\" height=\"12\"><path class=\"earlier\" d=\"M2 6H62\"></path></svg> ")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var15 string
 				templ_7745c5c3_Var15, templ_7745c5c3_Err = templ.JoinStringErrs(c.T("earlier.then"))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `earlier.templ`, Line: 36, Col: 118}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `earlier.templ`, Line: 36, Col: 122}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var15))
 				if templ_7745c5c3_Err != nil {

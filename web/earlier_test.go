@@ -17,7 +17,7 @@ func TestWhatChangedIsShownOverWhatWas(t *testing.T) {
 	job := r.measured()
 	before := lengthsOf(t, r, job)
 	do(t, ctx, open(r.url("/jobs/"+job.ID+"/design")), until(`document.documentElement.classList.contains("live")`), click("#keep-to-compare"), until(`document.querySelector("#compare-with")&&document.querySelector("#compare-with").value`))
-	if got := text(t, ctx, `document.querySelectorAll("#changes .how").length+" "+document.querySelectorAll(".was").length`); got != "1 0" {
+	if got := text(t, ctx, `document.querySelectorAll("#changes .how").length+" "+document.querySelectorAll(".earlier").length`); got != "1 0" {
 		t.Errorf("nothing has changed, and the page shows %s", got)
 	}
 	if err := r.folder.Change(job.ID, func(j *Record) error { j.Measures["arm_length"] = Typed{Text: "26"}; return nil }); err != nil {
@@ -39,18 +39,18 @@ func TestWhatChangedIsShownOverWhatWas(t *testing.T) {
 		if got := text(t, ctx, `document.querySelector("[data-changed=sleeve]").innerText`); !strings.Contains(got, want) {
 			t.Errorf("%s the page says of the sleeve %q; its seam is %s", again, got, want)
 		}
-		if got := text(t, ctx, `!!document.querySelector("[data-changed=collar]")+" "+!!document.querySelector('.gallery a[href$="/sleeve"] .was')+" "+!!document.querySelector('.gallery a[href$="/front"] .was')`); got != "false true false" {
+		if got := text(t, ctx, `!!document.querySelector("[data-changed=collar]")+" "+!!document.querySelector('.gallery a[href$="/sleeve"] .earlier')+" "+!!document.querySelector('.gallery a[href$="/front"] .earlier')`); got != "false true false" {
 			t.Errorf("%s collar, sleeve and front are shown as changed: %s", again, got)
 		}
 	}
 	accessible(t, ctx, "the design compared")
 	// The line of what was is told apart by its kind.
-	if got := text(t, ctx, `getComputedStyle(document.querySelector(".gallery .was")).strokeDasharray+"|"+getComputedStyle(document.querySelector(".gallery .cloth")).strokeDasharray`); strings.HasPrefix(got, "none") || !strings.HasSuffix(got, "|none") {
+	if got := text(t, ctx, `getComputedStyle(document.querySelector(".gallery .earlier")).strokeDasharray+"|"+getComputedStyle(document.querySelector(".gallery .cloth")).strokeDasharray`); strings.HasPrefix(got, "none") || !strings.HasSuffix(got, "|none") {
 		t.Errorf("the lines of then and now are drawn %s", got)
 	}
 	// A change of style at once, with the picture.
 	do(t, ctx, click(`label:has([name="s.ease"][value="roomy"])`), until(`document.querySelector("[data-changed=front]")`))
-	do(t, ctx, click("#forget-earlier"), until(`!document.querySelector(".was")&&!document.querySelector("#changes")`))
+	do(t, ctx, click("#forget-earlier"), until(`!document.querySelector(".earlier")&&!document.querySelector("#changes")`))
 }
 
 // What was printed or chalked last is remembered by itself, and only the last.

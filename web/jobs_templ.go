@@ -220,7 +220,7 @@ func jobsPage(c chrome, view jobsView) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(view.Gone) > 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<details id=\"gone\" class=\"gone\"")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<details id=\"gone\" class=\"deleted\"")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

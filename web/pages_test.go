@@ -1,11 +1,12 @@
 package web
 
 import (
-	"context"
 	"fmt"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+	"time"
 )
 
 // pagesOf are the pages of a room with a job in it.
@@ -75,25 +76,76 @@ func TestNoPageShutsAnybodyOut(t *testing.T) {
 	}
 }
 
+// The pictures of a job's pages, as they are and in the states that a page is seldom in: nothing yet, something wrong, long names in
+// other scripts, a lay, a comparison, a deleted job. TestLedgerPictures makes those of the book's pages.
 func TestPictures(t *testing.T) {
 	if *pictures == "" {
 		t.Skip("pictures are made with -pictures DIR")
 	}
-	ctx := openTab(t)
+	ctx := longTab(t)
 	r := openRoom(t)
-	job := r.measured()
+	named := func(client string, change func(*Record)) string {
+		j := r.measured()
+		if err := r.folder.Change(j.ID, func(now *Record) error {
+			now.Client = client
+			if change != nil {
+				change(now)
+			}
+			return nil
+		}); err != nil {
+			t.Fatal(err)
+		}
+		return "/jobs/" + j.ID
+	}
+	plain := named("Αλεξάνδρα Κωνσταντίνου-Παπαδημητρακοπούλου", func(j *Record) { j.Number = "2026/031, second fitting" })
+	laid := named("Nguyễn Thị Minh Khai", func(j *Record) { j.Kept.Steps = map[string]int{"front": 5, "back": 99} })
+	curved := named("Invented Client", func(j *Record) { j.Kept.Steps = map[string]int{"front": 14, "back": 99} })
+	arabic := named("ليلى بنت منصور عبد الرحمن الأندلسية", func(j *Record) {
+		j.Number = "A-12"
+		j.Measures["wrist_girth"], j.Measures["waist_girth"], j.Measures["hip_girth"] = Typed{Text: "11"}, Typed{Text: "60"}, Typed{Text: "9 1/3"}
+	})
+	sided := named("Ọlá Àkàndé", func(j *Record) {
+		j.Left, j.Right = map[string]Typed{"arm_length": {Text: "26 1/2"}}, map[string]Typed{"arm_length": {Text: "25"}}
+		j.Kept.Compare = j.remember("kept", time.Now())
+		j.Measures["chest_girth"], j.Style["ease"] = Typed{Text: "42"}, "roomy"
+	})
+	named("Invented and deleted", func(j *Record) { at := time.Now(); j.Kept.Gone = &at })
+	empty := &Record{Garment: "rib-zip-jacket", Unit: "cm"}
+	if err := r.folder.Create(empty); err != nil {
+		t.Fatal(err)
+	}
+	do(t, ctx, open(r.url(laid+"/lay")), click(".cloth-form .main"), until(`document.querySelectorAll(".laid").length>3`))
+	for range 60 {
+		pause()
+	}
+	do(t, ctx, open(r.url(laid+"/lay/shell")))
+	if text(t, ctx, `!!document.querySelector("#stop")`) == "true" {
+		do(t, ctx, click("#stop"), until(`!document.querySelector("#stop")`))
+	}
+	door, _, _ := locked(t, "lantern otter gable thimble")
+	pages := []struct{ name, url string }{
+		{"jobs", r.url("/")}, {"door", door.base + "/enter"}, {"nowhere", r.url("/nowhere")},
+		{"measure", r.url(plain + "/measure")}, {"measure-empty", r.url("/jobs/" + empty.ID + "/measure")}, {"measure-doubt", r.url(arabic + "/measure")}, {"measure-sides", r.url(sided + "/measure")},
+		{"design", r.url(plain + "/design")}, {"design-empty", r.url("/jobs/" + empty.ID + "/design")}, {"design-compared", r.url(sided + "/design")},
+		{"taping", r.url(plain + "/design/front")}, {"taping-two", r.url(plain + "/design/front?a=c2&b=c4")}, {"taping-compared", r.url(sided + "/design/back?edge=e3")},
+		{"lay", r.url(laid + "/lay/shell")}, {"lay-empty", r.url(plain + "/lay")}, {"widths", r.url(laid + "/lay/shell/widths")}, {"lay-walk", r.url(laid + "/table/lay/shell")},
+		{"table", r.url(laid + "/table")}, {"chalk", r.url(laid + "/table/front")}, {"chalk-curve", r.url(curved + "/table/front")}, {"chalk-done", r.url(laid + "/table/back")}, {"table-notready", r.url("/jobs/" + empty.ID + "/table")},
+		{"sheets", r.url(plain + "/sheets")}, {"delete", r.url(arabic + "/delete")},
+	}
+	only := regexp.MustCompile(*picturesOf)
 	for _, s := range []string{"light", "dark"} {
 		for _, w := range []int64{360, 768, 1440} {
 			do(t, ctx, scheme(s), screen(w, map[int64]int64{360: 740, 768: 1024, 1440: 900}[w]))
-			for _, p := range pagesOf(job.ID) {
-				picture(t, ctx, r.url(p), filepath.Join(*pictures, fmt.Sprintf("%s-%d-%s.png", pageName(p), w, s)))
+			for _, p := range pages {
+				if !only.MatchString(p.name) {
+					continue
+				}
+				do(t, ctx, open(p.url))
+				if text(t, ctx, `document.documentElement.scrollWidth<=innerWidth`) != "true" {
+					t.Errorf("%s is wider than %d", p.name, w)
+				}
+				shot(t, ctx, filepath.Join(*pictures, fmt.Sprintf("%s-%d-%s.png", p.name, w, s)), true)
 			}
 		}
 	}
-}
-
-func picture(t *testing.T, ctx context.Context, url, file string) {
-	t.Helper()
-	do(t, ctx, open(url))
-	shot(t, ctx, file, false)
 }

@@ -49,7 +49,7 @@
     const reach = e => e.pointerType === "mouse" || (!e.pointerType && fine.matches) ? 11 : 22;
 
     place.addEventListener("click", e => {
-      const b = e.target.closest(".board"), line = e.target.closest(".lines a, #taping-anew");
+      const b = e.target.closest(".board"), line = e.target.closest(".tape-lines a, #taping-anew");
       if (line) {
         e.preventDefault();
         const edge = new URL(line.href).searchParams.get("edge");
