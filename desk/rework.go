@@ -137,7 +137,11 @@ func Rework(ctx context.Context, b *book.Book, number string, src []byte, files 
 	if err := m.adjust(f, as, drafter(o.base.Name, house)); err != nil {
 		return m, err
 	}
-	m.Result, m.Draft, err = Freeze(o.base.Name, f.Bytes(), house)
+	file := f.Bytes()
+	if lays := job.LaysIn(src); len(lays) > 0 { // they count as long as their pieces are those; see job.KeptLay
+		file = append(append(file, '\n'), lays...)
+	}
+	m.Result, m.Draft, err = Freeze(o.base.Name, file, house)
 	if err != nil {
 		return m, err
 	}

@@ -109,6 +109,12 @@ func layTogether(ctx context.Context, rs []*Result, o lay.Options, kept []*lay.P
 			found = append(found, piece.Found(piece.Warn, "lay:no-cloth", phrase.Of("No cloth is stated for %s, so it is not laid: name one in the house file.", m)))
 		}
 	}
+	if len(rs) == 1 {
+		for i := range asks {
+			a, note := rs[0].settled(asks[i])
+			asks[i], found = a, append(found, note...)
+		}
+	}
 	errs := make([]error, len(asks))
 	out = make([]*lay.Plan, len(asks))
 	var all sync.WaitGroup
@@ -141,12 +147,20 @@ const worthOpening = 0.05
 type ask struct {
 	cloth lay.Cloth
 	band  bool
+	kept  *KeptLay   // as it was settled, nil when it was not
 	works []lay.Work // what is cut of it
 }
 
 func (a ask) lay(ctx context.Context, works []lay.Work, o lay.Options) (*lay.Plan, error) {
 	if a.band {
 		return lay.Band(works, a.cloth, o), nil
+	}
+	if k := a.kept; k != nil && len(k.Places) > 0 {
+		c, held := k.lie(works, a.cloth)
+		return lay.ByHand(works, c, held, o), nil
+	} else if k != nil && k.Steps > 0 {
+		o.Seed, o.Steps, o.Time = uint64(k.Seed), k.Steps, 0
+		return lay.Lay(ctx, works, a.cloth, o)
 	}
 	switch a.cloth.Fold {
 	case lay.Lengthwise:

@@ -3,6 +3,7 @@ package job
 import (
 	"context"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -214,6 +215,77 @@ func TestAKeptLayTakesThePlace(t *testing.T) {
 	}
 	if err := r.Lay(context.Background(), lay.Options{Steps: 300}, was); err != nil || r.Level == piece.Stop {
 		t.Errorf("mended, the level is %s, %v: %v", r.Level, err, r.Findings)
+	}
+}
+
+// What a job file says of how its cloths are laid is what is laid: by hand place by place, by a search again from its seed, on the width and in the
+// way that was settled. When the pieces have changed it is laid anew and said; the same file gives the same record.
+func TestALayInTheJobFile(t *testing.T) {
+	cloths := "\n[[cloth]]\nmaterial = \"shell\"\nname = \"drill\"\nwidth = \"45 in\"\n[[cloth]]\nmaterial = \"lining\"\nwidth = \"54 in\"\n"
+	r := example(t, "stroke", cloths)
+	cloth, _ := r.Cloth(piece.Shell)
+	cloth.Width, cloth.Fold = 1500, lay.Open
+	works := []lay.Work{{Job: r.Job.Number, Pattern: r.Pattern}}
+	found, err := lay.Lay(context.Background(), works, cloth, lay.Options{Seed: 4, Steps: 400, Mark: r.Job.House.Tape.Step, Say: r.Job.House.Tape.Fine})
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept := KeptLay{Material: "shell", Width: 1500, Fold: "open", Of: r.LaySign(cloth), Seed: 4, Steps: 400}
+	byHand := kept
+	byHand.Seed, byHand.Steps = 0, 0
+	far := 0.0
+	for _, q := range found.Places {
+		if q.Opened && q.Flipped {
+			continue
+		}
+		y := q.Y
+		if q.Piece == "sleeve" && q.Copy == 0 {
+			y += 2000
+			far = q.Bounds().Max.Y + 2000
+		}
+		byHand.Places = append(byHand.Places, KeptPlace{Piece: q.Piece, Copy: q.Copy, Turn: q.Turn, Flipped: q.Flipped, X: q.X, Y: y})
+	}
+	stale := kept
+	stale.Of = "0123"
+	for _, k := range []struct {
+		what   string
+		lay    KeptLay
+		length float64
+		anew   bool
+	}{{"again from its seed", kept, found.Length, false}, {"by hand", byHand, far, false}, {"of other pieces", stale, 0, true}} {
+		// Written into a job file and read again, as the folder and the book keep it.
+		src, err := WithLays([]byte("garment = \"rib-zip-jacket\"\n[measures]\nchest_girth = \"40 in\"\n"), []KeptLay{k.lay})
+		if err != nil {
+			t.Fatal(err)
+		}
+		in := reading("lays.toml", LaysIn(src))
+		var f file
+		if !in.Decode(&f, aJob) || in.Err() != nil {
+			t.Fatalf("%s: %v\n%s", k.what, in.Err(), src)
+		}
+		again := example(t, "stroke", cloths)
+		again.Job.Lays = in.lays(f.Lays)
+		if err := again.Lay(context.Background(), lay.Options{Steps: 400}); err != nil || in.Err() != nil {
+			t.Fatal(err, in.Err())
+		}
+		p := again.Plans[0]
+		if p.Cloth.Width != 1500 || p.Cloth.Fold != lay.Open || k.length > 0 && math.Abs(p.Length-k.length) > 0.002 {
+			t.Errorf("%s: it is %g long on %g, %s; %g is wanted", k.what, p.Length, p.Cloth.Width, p.Cloth.Fold, k.length)
+		}
+		if _, said := laytest.Has(again.Findings, piece.Info, "lay:other"); said != k.anew {
+			t.Errorf("%s: %v", k.what, again.Findings)
+		}
+		if _, bad := laytest.Has(again.Findings, piece.Stop, "lay:held"); bad {
+			t.Errorf("%s: %v", k.what, again.Findings)
+		}
+		laytest.Judge(t, laytest.Case{Name: k.what, Plan: p, Works: []lay.Work{{Job: again.Job.Number, Pattern: again.Pattern}}})
+	}
+	// Each mistake is one sentence with its line.
+	_, err = Read("bad.toml", []byte("garment = \"rib-zip-jacket\"\n[[lay]]\nmaterial = \"shell\"\nwidth = 10\nfold = \"twisted\"\nsteps = -1\n[[lay.place]]\npiece = \"front\"\nx = nan\ny = 0\n"), nil)
+	for _, want := range []string{"bad.toml:4: lay 1: width is 10 mm", "bad.toml:5: lay 1: fold is \"twisted\"", "bad.toml:6: lay 1: -1 steps", "the place of \"front\" is at NaN"} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("it is not said: %s; %v", want, err)
+		}
 	}
 }
 

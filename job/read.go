@@ -38,6 +38,7 @@ type Job struct {
 	House   draft.House
 	Rates   *cost.Rates // what the room pays and asks, nil when the job names no costing file
 	Foreign bool        // the garment's script is not one of the program's own
+	Lays    []KeptLay   // how cloths are laid, where that was settled
 }
 
 // file is a job file as it is written.
@@ -60,6 +61,7 @@ type file struct {
 	Left     map[string]any `toml:"left"`
 	Right    map[string]any `toml:"right"`
 	Style    map[string]any `toml:"style"`
+	Lays     []KeptLay      `toml:"lay"`
 }
 
 // reader reads a file and collects its mistakes, and those of the files it names.
@@ -111,6 +113,7 @@ func read(name string, src []byte, files Files, size string) (*Job, error) {
 	if f.Costing != "" {
 		r.costing(j, f.Costing, files)
 	}
+	j.Lays = r.lays(f.Lays)
 	r.garment(j, f.Garment, files)
 	r.card(j, &f, unit)
 	if j.Garment != nil {

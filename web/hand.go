@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"context"
 	"crypto/sha256"
-	"encoding/binary"
-	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -27,27 +25,50 @@ import (
 // mostUndo is how many moves by hand can be taken back.
 const mostUndo = 24
 
-// signOf changes when the outlines of a cloth's pieces, how often they are cut, or the cloth do; nothing else in a job moves a lay.
-func signOf(c *job.Result, cloth lay.Cloth) string {
-	h := sha256.New()
-	cloth.Price = ""
-	fmt.Fprintf(h, "%+v\n", cloth)
-	for i := range c.Pattern.Pieces {
-		p := &c.Pattern.Pieces[i]
-		if p.Material != cloth.Material {
+// signOf changes when a cloth's pieces or the cloth do.
+func signOf(c *job.Result, cloth lay.Cloth) string { return c.LaySign(cloth) }
+
+// keptLays are a job's lays as a job file has them, and where there is no lay how the pages let the cloth lie.
+func keptLays(r *Record, c *job.Result) []job.KeptLay {
+	var out []job.KeptLay
+	for _, m := range layable(c) {
+		k, there := r.Kept.Lays[m]
+		cloth, wrong, ok := clothOf(r, c, m)
+		if !there || !ok || !wrong.Empty() {
 			continue
 		}
-		fmt.Fprintf(h, "%s %d %v %v %.3f\n", p.Name, p.Count, p.Pair, p.OnFold, p.Grain)
-		for _, s := range p.CutLine() {
-			for _, q := range s.Controls() {
-				var b [16]byte
-				binary.LittleEndian.PutUint64(b[:8], uint64(int64(math.Round(q.X*1000))))
-				binary.LittleEndian.PutUint64(b[8:], uint64(int64(math.Round(q.Y*1000))))
-				h.Write(b[:])
+		one := job.KeptLay{Material: m, Width: cloth.Width, Fold: string(cloth.Fold), Nap: cloth.Nap}
+		switch of := signOf(c, cloth); {
+		case len(k.Hand) > 0 && k.HandOf == of:
+			one.Of = of
+			for _, q := range k.Hand {
+				one.Places = append(one.Places, job.KeptPlace{Piece: q.Piece, Copy: q.Copy, Part: q.Part, Turn: q.Turn, Flipped: q.Flipped, X: q.X, Y: q.Y})
 			}
+			if f := k.Folded; f != nil {
+				one.Lies, one.Doubled = f.Fold, f.Doubled
+				for _, p := range f.Parted {
+					one.Apart = append(one.Apart, job.KeptApart{Piece: p.Piece, Cuts: p.Cuts})
+				}
+			}
+		case k.Of == of && k.Steps > 0:
+			one.Of, one.Seed, one.Steps = of, int64(k.Seed), k.Steps
 		}
+		out = append(out, one)
 	}
-	return hex.EncodeToString(h.Sum(nil)[:9])
+	return out
+}
+
+// settledFile is a job in work as a job file that says how its cloths are laid, too: what the book keeps and prices.
+func (s *Server) settledFile(r *Record) ([]byte, error) {
+	src, err := s.store.JobFile(r)
+	if err != nil {
+		return nil, err
+	}
+	c, err := s.cut(r)
+	if err != nil || c.err != nil {
+		return src, err
+	}
+	return job.WithLays(src, keptLays(r, c.result))
 }
 
 // worksOf is the job as package lay takes it.
@@ -86,7 +107,7 @@ func (s *Server) handPlan(r *Record, c *job.Result, cloth lay.Cloth) *lay.Plan {
 	if len(k.Hand) == 0 || k.HandOf != signOf(c, cloth) {
 		return nil
 	}
-	plan := lay.ByHand(worksOf(c), k.folded(cloth), heldBy(c, k.Hand, false), handOptions(c))
+	plan := lay.ByHand(worksOf(c), k.folded(c, cloth), heldBy(c, k.Hand, false), handOptions(c))
 	locked := map[lay.Key]bool{}
 	for _, h := range heldBy(c, k.Hand, true) {
 		locked[h.Key] = true
@@ -103,9 +124,16 @@ func handOptions(c *job.Result) lay.Options {
 }
 
 // folded is the cloth as it lay when the hand began.
-func (k *KeptLay) folded(cloth lay.Cloth) lay.Cloth {
+func (k *KeptLay) folded(c *job.Result, cloth lay.Cloth) lay.Cloth {
 	if f := k.Folded; f != nil {
-		cloth.Fold, cloth.Doubled, cloth.Parted = lay.Fold(f.Fold), f.Doubled, f.Parted
+		cloth.Fold, cloth.Doubled, cloth.Parted = lay.Fold(f.Fold), f.Doubled, nil
+		for _, p := range f.Parted {
+			p.Job = c.Job.Number // which may have changed
+			cloth.Parted = append(cloth.Parted, p)
+		}
+		if f.Parted != nil && cloth.Parted == nil {
+			cloth.Parted = []lay.Parted{}
+		}
 	}
 	return cloth
 }
@@ -222,7 +250,9 @@ func (s *Server) laidOut(r *Record, c *cut) (*job.Result, error) {
 	for _, m := range layable(c.result) {
 		kept = append(kept, plans[piece.Material(m)]) // nil is laid anew
 	}
-	result := *c.result // what is shared is not changed
+	result, named := *c.result, *c.result.Job // what is shared is not changed
+	named.Lays = keptLays(r, c.result)
+	result.Job = &named
 	if err := result.Lay(s.politely(context.Background()), lay.Options{}, kept...); err != nil {
 		return nil, err
 	}
@@ -636,7 +666,7 @@ func (k *KeptLay) move(moves []HandPlace) {
 // not fit any more is said of it.
 func (v *visit) retake(r *Record, c *cut, cloth lay.Cloth) error {
 	k := r.Kept.Lays[string(cloth.Material)]
-	shapes, _ := lay.Shapes(worksOf(c.result), k.folded(cloth), handOptions(c.result))
+	shapes, _ := lay.Shapes(worksOf(c.result), k.folded(c.result, cloth), handOptions(c.result))
 	v.s.rest(r.ID, string(cloth.Material))
 	return v.s.store.Change(r.ID, func(now *Record) error {
 		k := now.Kept.Lays[string(cloth.Material)]

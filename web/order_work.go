@@ -79,7 +79,7 @@ func (v *visit) takeIn(ctx context.Context, b *book.Book, r *Record) (int64, err
 	if r.Number = v.form("number"); r.Number == "" {
 		return 0, plain(v.words.T("work.number.none"))
 	}
-	src, err := v.s.store.JobFile(r)
+	src, err := v.s.settledFile(r)
 	if err != nil {
 		return 0, err
 	}
@@ -107,7 +107,7 @@ func (v *visit) takeIn(ctx context.Context, b *book.Book, r *Record) (int64, err
 
 // bringBack makes the next draft of the order that a job in work was opened from.
 func (v *visit) bringBack(ctx context.Context, b *book.Book, r *Record, j book.Job) error {
-	src, err := v.s.store.JobFile(r)
+	src, err := v.s.settledFile(r)
 	if err != nil {
 		return err
 	}
@@ -138,7 +138,7 @@ func (v *visit) inStep(r *Record, j book.Job) error {
 
 // signOf is a sign of what a job in work says.
 func (v *visit) signOf(r *Record) (string, error) {
-	src, err := v.s.store.JobFile(r)
+	src, err := v.s.settledFile(r)
 	sum := sha256.Sum256(src)
 	return hex.EncodeToString(sum[:8]), err
 }
@@ -230,6 +230,6 @@ func (v *visit) fill(r *Record, j book.Job, o desk.Opened, house string) error {
 	}
 	r.House = house
 	r.Kept.Client, r.Kept.Card = j.Code, o.Card()
-	r.Kept.Lays, r.Kept.Steps = nil, nil
+	r.Kept.Steps = nil // the lays stay: each counts for its own pieces and cloth alone
 	return v.inStep(r, j)
 }
