@@ -94,7 +94,7 @@ func (s *Server) runComparison(ctx context.Context, x *comparison, c *job.Result
 			case <-ctx.Done():
 				return
 			}
-			rows, err := lay.Compare(ctx, worksOf(c), cloth, []float64{w}, []lay.Fold{f}, handOptions(c))
+			rows, err := lay.Compare(s.politely(ctx), worksOf(c), cloth, []float64{w}, []lay.Fold{f}, handOptions(c))
 			<-s.lays.turn
 			if err != nil || ctx.Err() != nil {
 				x.change(func() { x.failed = true })
