@@ -293,7 +293,7 @@ func (v *visit) cardBegin() error {
 		writing.Corrects = k.ID
 	}
 	r.ID, r.Garment, r.Client, r.Date = id, "rib-zip-jacket", x.Name, v.today()
-	r.Kept.Client, r.Kept.Writing = x.Code, writing
+	r.Kept.Client, r.Kept.Since, r.Kept.Writing = x.Code, x.Made, writing
 	if err := v.s.store.Create(r); err != nil {
 		return err
 	}

@@ -78,6 +78,29 @@ func (v *visit) clientAdd() error {
 	return v.goTo(v.clientPath(added.ID))
 }
 
+// renameWork gives the jobs in work that were begun for a client the client's new name.
+func (v *visit) renameWork(x book.Client, was string) error {
+	if x.Name == was {
+		return nil
+	}
+	work, err := v.workOf(x)
+	if err != nil {
+		return err
+	}
+	for _, r := range work {
+		err := v.s.store.Change(r.ID, func(now *Record) error {
+			if now.Client == was {
+				now.Client = x.Name
+			}
+			return nil
+		})
+		if err != nil && !errors.Is(err, ErrNone) {
+			return err
+		}
+	}
+	return nil
+}
+
 func (v *visit) clientPath(id int64) string { return "/clients/" + v.s.signed(aClient, id) }
 
 func (v *visit) clientChangePage() error {
@@ -93,9 +116,13 @@ func (v *visit) clientChange() error {
 	if err != nil {
 		return v.again(err, (*visit).clientChangePage)
 	}
+	was := x.Name
 	x.Name, x.Contact, x.Note = v.form("name"), v.form("contact"), v.form("note")
 	if err := v.write("changing a client", func(tx *book.Tx) error { return tx.ChangeClient(x) }); err != nil {
 		return v.again(err, (*visit).clientChangePage)
+	}
+	if err := v.renameWork(x, was); err != nil {
+		return err
 	}
 	return v.goTo(v.clientPath(x.ID))
 }
@@ -179,7 +206,7 @@ func (v *visit) workOf(x book.Client) ([]*Record, error) {
 	}
 	var out []*Record
 	for _, r := range all {
-		if r.InWork() && r.Kept.Client == x.Code {
+		if r.InWork() && r.begunFor(x) {
 			out = append(out, r)
 		}
 	}
@@ -243,7 +270,7 @@ func (v *visit) recordsOf(x book.Client) ([]*Record, error) {
 		return nil, err
 	}
 	for _, r := range gone {
-		if r.Kept.Client == x.Code {
+		if r.begunFor(x) {
 			out = append(out, r)
 		}
 	}
@@ -344,7 +371,7 @@ func (v *visit) workFromCard() error {
 	}
 	r := fromCard(k)
 	r.Garment, r.Client, r.Date = "rib-zip-jacket", x.Name, v.today()
-	r.Kept.Client, r.Kept.Card = x.Code, k.ID
+	r.Kept.Client, r.Kept.Since, r.Kept.Card = x.Code, x.Made, k.ID
 	if err := v.s.store.Create(r); err != nil {
 		return err
 	}

@@ -198,6 +198,25 @@ func TestAJobFromACard(t *testing.T) {
 	if page := h.get(r.client(s.ola)); !strings.Contains(page, j.ID) {
 		t.Error("the client does not lead to the job in work")
 	}
+	h.post(r.client(s.ola)+"/change", 303, "name", "Ọláídé Akin", "contact", s.ola.Contact, "note", "")
+	if got := r.only().Client; got != "Ọláídé Akin" {
+		t.Errorf("after the client's name was changed the job is %q's", got)
+	}
+	// Who is forgotten by another program leaves a job behind; it is not the next client's who is given the same code.
+	r.put(func(tx *book.Tx) error {
+		_, err := tx.AddClient(book.Client{Name: "Another", Code: "LAST"})
+		return err
+	})
+	if err := r.folder.Change(j.ID, func(j *Record) error { j.Kept.Client, j.Kept.Since = "LAST", "2020-01-01T00:00:00Z"; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	another, err := r.book.Client(context.Background(), "LAST")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if page := h.get(r.client(another)); strings.Contains(page, j.ID) {
+		t.Error("a job of one who was forgotten is shown as another's")
+	}
 	if readCard(j, languages["en"]).Ready() != true {
 		t.Error("a whole card does not make a job that can be drafted")
 	}

@@ -39,10 +39,10 @@ func TestAClientsWayThroughTheBook(t *testing.T) {
 	do(t, ctx, open(r.url("/clients")), still, tap("#part"), thumbs("देव"), until(`document.querySelectorAll("#found li").length===1`), still)
 	do(t, ctx, thumbs("x"), until(`document.querySelectorAll("#found li").length===0`), open(r.url("/clients")), still, tap("#part"), thumbs("अनि"), until(`document.querySelectorAll("#found li").length===1`), tap("#found li a"), until(`location.pathname===`+fmt.Sprintf("%q", at)), still)
 
-	do(t, ctx, tap(".cards h3 a"), until(`document.querySelector(".said")`), still, tap(`form[action$="/card/begin"] button`), until(`document.querySelector("#m-chest_girth")`), still)
+	do(t, ctx, tap(".cards h3 a"), until(`document.querySelector(".on-card")`), still, tap(`form[action$="/card/begin"] button`), until(`document.querySelector("#m-chest_girth")`), still)
 	do(t, ctx, until(`document.querySelector("#m-chest_girth").value==="36 1/2"`), focus("#m-chest_girth"), typeIn(kb.End+kb.Backspace+kb.Backspace+kb.Backspace+kb.Backspace+" 3/4"), still, until(`document.querySelector("#note-chest_girth").innerText.includes("+1/4 in")`))
-	do(t, ctx, tap("#by"), thumbs("Kofi"), still, tap(".ends .main"), until(`document.querySelectorAll(".cards > li").length===2`), until(`document.querySelector(".changes").innerText.includes("+1/4 in")`))
-	do(t, ctx, tap(".cards h3 a"), until(`document.querySelector(".said .differs")&&document.querySelector(".said .differs").innerText.includes("36 1/2")`))
+	do(t, ctx, tap("#by"), thumbs("Kofi"), still, tap(".ends .main"), until(`document.querySelectorAll(".cards > li").length===2`), until(`document.querySelector(".differences").innerText.includes("+1/4 in")`), still)
+	do(t, ctx, tap(".cards h3 a"), until(`document.querySelector(".on-card .differs")&&document.querySelector(".on-card .differs").innerText.includes("36 1/2")`))
 
 	x, err := r.book.Client(context.Background(), "अनिता देवी")
 	if err != nil {

@@ -1850,14 +1850,14 @@ func brokenPromises(c chrome, o orderView, p *desk.Promise) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 157, "<button class=\"button quiet danger\" name=\"which\" value=\"anyway\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 157, "<button class=\"button quiet grave\" name=\"which\" value=\"anyway\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var101 string
 		templ_7745c5c3_Var101, templ_7745c5c3_Err = templ.JoinStringErrs(c.T("order.breaks.anyway"))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `order.templ`, Line: 248, Col: 95}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `order.templ`, Line: 248, Col: 94}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var101))
 		if templ_7745c5c3_Err != nil {
@@ -4289,14 +4289,14 @@ func orderHistory(c chrome, o orderView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 379, "</label><input id=\"drop-note\" name=\"move-note\" dir=\"auto\" maxlength=\"400\"></p><div class=\"ends\"><button class=\"button quiet danger\" name=\"to\" value=\"dropped\">")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 379, "</label><input id=\"drop-note\" name=\"move-note\" dir=\"auto\" maxlength=\"400\"></p><div class=\"ends\"><button class=\"button quiet grave\" name=\"to\" value=\"dropped\">")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var237 string
 				templ_7745c5c3_Var237, templ_7745c5c3_Err = templ.JoinStringErrs(c.T("order.move.dropped"))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `order.templ`, Line: 570, Col: 113}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `order.templ`, Line: 570, Col: 112}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var237))
 				if templ_7745c5c3_Err != nil {

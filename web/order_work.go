@@ -100,7 +100,7 @@ func (v *visit) takeIn(ctx context.Context, b *book.Book, r *Record) (int64, err
 	t := took[0]
 	return t.Job.ID, v.s.store.Change(r.ID, func(now *Record) error {
 		now.Number = r.Number
-		now.Kept.Client, now.Kept.Card = t.Client.Code, t.Card.ID
+		now.Kept.Client, now.Kept.Since, now.Kept.Card = t.Client.Code, t.Client.Made, t.Card.ID
 		return v.inStep(now, t.Job)
 	})
 }

@@ -458,7 +458,7 @@ func (v *visit) chrome(title, here string, job *Record) chrome {
 	}
 	whose := int64(0) // the client's row, where the job was begun for one
 	if job != nil && job.Kept.Client != "" && v.s.book != nil {
-		if c, err := v.s.book.Client(v.r.Context(), job.Kept.Client); err == nil && c.Code == job.Kept.Client {
+		if c, err := v.s.book.Client(v.r.Context(), job.Kept.Client); err == nil && job.begunFor(c) {
 			whose = c.ID
 		}
 	}

@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"clothwright/lay"
+
+	"clothwright/book"
 )
 
 // Record is one job as it is kept: what was typed, and how far the work has come.
@@ -52,6 +54,7 @@ type Kept struct {
 	Compare string    `json:"compare,omitempty"` // which of them the design is compared with
 
 	Client  string             `json:"client,omitempty"`  // the code in the book of the client it was begun for. A code may be given anew once its client is forgotten: the name must agree too
+	Since   string             `json:"since,omitempty"`   // when that client was written into the book; empty when it is not known
 	Card    int64              `json:"card,omitempty"`    // the number in the book of the tape card it was begun with
 	Writing *Writing           `json:"writing,omitempty"` // it is no job but a tape card on its way into the book
 	Laid    map[string]LaidOut `json:"laid,omitempty"`    // by material: how many shapes lie on the table
@@ -69,6 +72,11 @@ type LaidOut struct {
 type Writing struct {
 	By       string `json:"by,omitempty"`       // who holds the tape
 	Corrects int64  `json:"corrects,omitempty"` // the number of the card it corrects
+}
+
+// begunFor reports whether the record was begun for this client, and not for one who was forgotten and had the same code.
+func (r *Record) begunFor(x book.Client) bool {
+	return r.Kept.Client == x.Code && (r.Kept.Since == "" || r.Kept.Since == x.Made)
 }
 
 // InWork reports whether the record is a job, not a tape card on its way into the book.
