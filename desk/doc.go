@@ -9,7 +9,7 @@
 //	made, err := desk.Redraft(ctx, b, "SRC-01", desk.Change{Why: "after the fitting"})
 //
 // What is drawn before it is booked is two steps, so that a sheet that cannot be written is not booked: [Price] then
-// [Priced.Keep], [Confirm] then [Confirmation.Issue].
+// [Priced.Keep] (of several jobs laid together [PriceTogether] then [Together.Keep]), [Confirm] then [Confirmation.Issue].
 //
 // # What it promises
 //
