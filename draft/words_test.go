@@ -95,6 +95,10 @@ func TestScriptMistakes(t *testing.T) {
 		{"load", `    x = load`, "load"},
 		{"number for mark", `    p.down(3, 2 * cm, "m")`, "want mark"},
 		{"no such word", `    p.fly(a)`, "fly"},
+		{"phrase without its value", `    t = phrase("%s to %s", inch(1))`, "more places than the 1 values given"},
+		{"phrase with one too many", `    t = phrase("all %d%%", 5, 6)`, "1 places and 2 values are given"},
+		{"phrase with a strange place", `    t = phrase("%z", 5)`, "phrase"},
+		{"number for a reason", `    p.down(a, 2 * cm, "m", why = 5)`, "a text or a phrase is wanted"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			err := run(t, scaffold+c.body+"\n")
@@ -162,6 +166,33 @@ func TestMarksAreTaped(t *testing.T) {
 		if m == nil || m.Taped != c.taped || m.At.Y-c.y > 1e-9 || c.y-m.At.Y > 1e-9 {
 			t.Errorf("mark %q is %+v; want %s at %.4f", c.name, m, c.taped, c.y)
 		}
+	}
+}
+
+// Starlark's own % says what is put in (its specification, "String interpolation"); a length is said as the tape has it, 8 1/8 in to an
+// eighth (common practice, no source).
+func TestPhraseSaysWhatPercentSays(t *testing.T) {
+	g, err := Load("example", "example.star", []byte(scaffold+`
+    said = phrase("%s of %d%%, %s", "hem", 79.9, inch(8.13))
+    p.down(a, inch(1), "m", why = said)
+    say("note", "x", phrase("so it is: %s", said))
+    if str(said) != "%s of %d%%, 8 1/8 in" % ("hem", 79.9):
+        refuse("they differ: " + str(said))
+    square4(p, a, b, c)
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	house := Standard()
+	p, err := g.Draft(body.Card{}, Style{}, &house)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if why := p.Pieces[0].Mark("m").Why; why.Pattern != "{1} of {2}%, {3}" || why.String() != "hem of 79%, 8 1/8 in" {
+		t.Errorf("%q says %q", why.Pattern, why)
+	}
+	if f := p.Said[0]; f.Text != "so it is: hem of 79%, 8 1/8 in" || f.Said.With[0].Pattern != "{1} of {2}%, {3}" {
+		t.Errorf("%+v", f)
 	}
 }
 
