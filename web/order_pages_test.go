@@ -58,3 +58,18 @@ func TestOrderPictures(t *testing.T) {
 		}
 	}
 }
+
+// The pictures of an order in docs/tour.md.
+func TestOrderTour(t *testing.T) {
+	if !*tour {
+		t.Skip("the pictures of docs/tour.md are made with -tour")
+	}
+	ctx := longTab(t)
+	r, rec := openDesk(t)
+	at := orderPages(t, r, rec)[1].path
+	take := func(name string) { shot(t, ctx, filepath.Join("..", "docs", "tour", name+".png"), false) }
+	do(t, ctx, scheme("light"), screen(1200, 900), open(r.url(at)), still)
+	take("order")
+	do(t, ctx, phone(), open(r.url(at)), still)
+	take("order-phone")
+}
