@@ -179,8 +179,8 @@ func TestNoCloth(t *testing.T) {
 	}
 }
 
-// A lay that was kept takes the place of the one that would be searched: its length, its findings and what it costs. Worked by hand: the
-// shell's last piece is carried two yards on, so that two yards and more are bought besides.
+// A lay that was kept takes the place of the one that would be searched: its length, its findings and what it costs. By hand: the
+// shell's last piece is carried two yards on, so that the lay is longer by two yards less what that piece ends before the others.
 func TestAKeptLayTakesThePlace(t *testing.T) {
 	r := example(t, "stroke", "\n[[cloth]]\nmaterial = \"shell\"\nwidth = \"45 in\"\nprice = \"10.00\"\n[[cloth]]\nmaterial = \"lining\"\nwidth = \"54 in\"\n")
 	if err := r.Lay(context.Background(), lay.Options{Steps: 300}); err != nil {

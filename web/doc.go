@@ -15,7 +15,7 @@
 //
 // On the lay's page a script of our own (static/lay.js) lets pieces be dragged, turned and locked and shows at once what overlaps. The server
 // judges every lay again, exactly, and keeps each shape's place ([KeptLay]); a lay that overlaps is kept too, says so, and is printed as not to be
-// cut. A search goes on from it round what is locked. The sheets, the record and the price are those of the lay that is kept.
+// cut. A search goes on from it round what is locked. The sheets, the record and the price are those of the lay that is kept; the book gets it with the job file.
 //
 // # The book
 //

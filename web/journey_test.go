@@ -235,7 +235,7 @@ func TestALayIsWatchedAndKept(t *testing.T) {
 	job := r.measured()
 	do(t, ctx, open(r.url("/jobs/"+job.ID+"/lay")), click(".cloth-form .main"), until(`document.querySelectorAll(".laid").length>3`))
 	kept(t, r, "the lay", func(j *Record) bool { return j.Kept.Lays["shell"].Steps > 0 })
-	do(t, ctx, click("#stop"), until(`!document.querySelector("#stop")`))
+	do(t, ctx, click("#stop"), until(`!document.querySelector("#stop")&&document.querySelector(".big-figure")`))
 	buy := text(t, ctx, `document.querySelector(".big-figure").textContent`)
 	r.stop()
 	r.start()
