@@ -102,4 +102,6 @@ func TestLedgerTour(t *testing.T) {
 	take("clients-phone")
 	do(t, ctx, scheme("dark"), open(r.url(r.client(s.ola))), still)
 	take("client-phone")
+	do(t, ctx, scheme("light"), screen(1200, 800), open(r.url("/orders")), still)
+	take("orders")
 }

@@ -34,7 +34,7 @@ func pageName(path string) string {
 
 // The rules are those of axe-core: https://github.com/dequelabs/axe-core, the W3C's WCAG 2.2 at levels A and AA.
 func TestNoPageShutsAnybodyOut(t *testing.T) {
-	ctx := openTab(t)
+	ctx := longTab(t)
 	r := openRoom(t)
 	job := r.measured()
 	if err := r.folder.Change(job.ID, func(j *Record) error {

@@ -4,7 +4,9 @@ import (
 	"flag"
 	"path/filepath"
 	"testing"
+	"time"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -16,7 +18,7 @@ func TestTour(t *testing.T) {
 	if !*tour {
 		t.Skip("the pictures of docs/tour.md are made with -tour")
 	}
-	ctx := openTab(t)
+	ctx := longTab(t)
 	r := openRoom(t)
 	job := r.measured()
 	at := func(s string) string { return r.url("/jobs/" + job.ID + "/" + s) }
@@ -33,24 +35,50 @@ func TestTour(t *testing.T) {
 	}
 	do(t, ctx, desk, open(at("design")), live, click("a.shows[data-edges]"), evaluate("scrollTo(0,0)"))
 	take("design")
+	do(t, ctx, open(at("design/front?a=c2&b=c3")), until(`document.querySelector(".taped")`))
+	take("taping")
+	do(t, ctx, hand, open(at("design/sleeve?a=c0&b=c1")), until(`document.querySelector(".taped")`))
+	take("taping-phone")
+	if err := r.folder.Change(job.ID, func(j *Record) error {
+		j.Kept.Compare = j.remember("kept", time.Now())
+		j.Style["ease"], j.Measures["arm_length"] = "roomy", Typed{Text: "26"}
+		return nil
+	}); err != nil {
+		t.Fatal(err)
+	}
+	do(t, ctx, desk, open(at("design")), live, evaluate(`document.querySelector("#compare").scrollIntoView({block:"start"})`))
+	take("compared")
+	do(t, ctx, open(at("design/back")), until(`document.querySelector(".board .earlier")`))
+	take("compared-piece")
 	do(t, ctx, open(at("lay")), live, click(".cloth-form .main"), until(`document.querySelectorAll(".laid").length>3`))
 	for range 120 {
 		pause()
 	}
 	take("lay")
-	do(t, ctx, click("#stop"), until(`!document.querySelector("#stop")`))
+	do(t, ctx, evaluate(`document.querySelector("#stop")?.click()`), until(`!document.querySelector("#stop")`), open(at("lay/shell")), movable)
+	x0, y0 := middle(t, ctx, "sleeve")
+	do(t, ctx, mouse(input.DispatchMouseEventTypeMousePressed, x0, y0))
+	for _, q := range between(x0, y0, x0+90, y0+14) {
+		do(t, ctx, mouse(input.DispatchMouseEventTypeMouseMoved, q[0], q[1]))
+	}
+	take("by-hand")
+	do(t, ctx, mouse(input.DispatchMouseEventTypeMouseMoved, x0, y0), mouse(input.DispatchMouseEventTypeMouseReleased, x0, y0))
+	do(t, ctx, hand, open(at("table/lay/shell")), until(`document.querySelector("main h1")`))
+	take("lay-walk")
 	if err := r.folder.Change(job.ID, func(j *Record) error { j.Kept.Steps = map[string]int{"front": 5}; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	do(t, ctx, hand, open(at("table/front")))
 	take("chalk-phone")
-	do(t, ctx, desk, scheme("dark"), open(at("table/front")), live)
-	for range 20 {
+	do(t, ctx, desk, scheme("dark"))
+	for n := range 30 { // to the first curve
+		if err := r.folder.Change(job.ID, func(j *Record) error { j.Kept.Steps = map[string]int{"front": n}; return nil }); err != nil {
+			t.Fatal(err)
+		}
+		do(t, ctx, open(at("table/front")), live)
 		if text(t, ctx, `!!document.querySelector(".rows")`) == "true" {
 			break
 		}
-		n := text(t, ctx, `document.querySelector(".count").textContent`)
-		do(t, ctx, click("#go-next"), until(`document.querySelector(".count").textContent!==`+"`"+n+"`"))
 	}
 	do(t, ctx, evaluate("scrollTo(0,0)"))
 	take("chalk-dark")
