@@ -24,6 +24,9 @@
 // Store until it is written into the book; a longer form is held in the browser's tab until its change is made. What the book or the desk
 // refuses is said in its own sentence above the form, which still holds what was typed.
 //
+// A designed job that is put into the book remembers its order (Kept.Order); an order that is opened for changing is such a job again, drafted by
+// the order's own house file, and comes back as the next draft. A job that was changed since it was last in step with its order is never written over.
+//
 // # What is guarded
 //
 // The server listens on this machine alone unless it is given a passphrase ([Lock]); then everybody signs in, and

@@ -279,3 +279,26 @@ func TestAnotherOrderFromTheCard(t *testing.T) {
 		t.Error("a fresh order carries an earlier fitting")
 	}
 }
+
+// An order that another program booked without a draft, or whose quotation cannot be reckoned again, has its page all the same, and what
+// cannot be done with it is one sentence.
+func TestAnOrderWithoutADraft(t *testing.T) {
+	r := openLedger(t)
+	s := r.inSeason()
+	c := r.hand(t)
+	for _, j := range []book.Job{s.due, s.fit, s.behind} {
+		at := r.order(j)
+		says(t, j.Number, c.get(at), j.Number, "There is no draft to print.")
+		for _, p := range []string{"/costing", "/sheets/quotation.pdf", "/sheets/docket.pdf"} {
+			status, page, _ := c.send("GET", at+p, "", nil)
+			if status != http.StatusUnprocessableEntity && status != http.StatusNotFound {
+				t.Errorf("%s%s is answered with %d: %s", j.Number, p, status, mainOf(page))
+			}
+		}
+		for _, p := range []string{"/quote", "/confirm", "/redraft", "/open"} {
+			if status, page, _ := c.send("POST", at+p, form("token", c.token, "act", p[1:]), nil); status != http.StatusUnprocessableEntity {
+				t.Errorf("%s%s is answered with %d: %s", j.Number, p, status, mainOf(page))
+			}
+		}
+	}
+}
