@@ -3,14 +3,17 @@ package pack
 import (
 	"math"
 	"slices"
+	"sync"
 )
 
 // nofit is the no-fit region of a resting shape a and a moving shape b: the
 // offsets of b from a at which their insides overlap. It answers how deep an
 // offset lies in it.
 type nofit struct {
-	sums []convexSum // whose union is the region
 	segs []segment
+	// parts are the convex sums whose union is the region. They take most room and
+	// few pairs are ever asked for them, so they are worked out when they are.
+	parts func() []convexSum
 	// cells says for each where in near its list is: the segments that may be the
 	// nearest of some offset in it, their count first. 0 stands for no list: no
 	// offset in the cell is in the region or within the margin of it.
@@ -42,18 +45,15 @@ type exit struct {
 // their distance; grid is the number of cells along its longer side.
 func newNofit(a, b *shape, margin float64, grid int) *nofit {
 	u := sumRegion(a, b)
-	nf := &nofit{sums: u.sums, segs: u.boundary()}
+	nf := &nofit{segs: u.boundary()}
+	nf.parts = sync.OnceValue(func() []convexSum { return sumsOf(a, b) })
 	nf.layGrid(margin, grid)
 	return nf
 }
 
 // bytes is about how much memory the region takes.
 func (nf *nofit) bytes() int64 {
-	n := 200 + 72*len(nf.segs) + 4*len(nf.cells) + 2*len(nf.near)
-	for i := range nf.sums {
-		n += 56 + 24*cap(nf.sums[i].sides)
-	}
-	return int64(n)
+	return int64(400 + 64*cap(nf.segs) + 4*cap(nf.cells) + 2*cap(nf.near))
 }
 
 // depth is how far the offset must move to leave the region; it is negative

@@ -156,8 +156,9 @@ func (q *squeezer) apart(i, k int) {
 		gap = q.problem.Gap
 	}
 	from := len(q.rows)
-	for n := range rel.nf.sums {
-		sum := &rel.nf.sums[n]
+	parts := rel.nf.parts()
+	for n := range parts {
+		sum := &parts[n]
 		if !sum.box.grown(gap + 2*q.trust).meets(box{at.X, at.Y, at.X, at.Y}) {
 			continue
 		}

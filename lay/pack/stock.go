@@ -12,6 +12,7 @@ import (
 // worked out when first asked for.
 type stock struct {
 	problem  Problem
+	ways     int       // that a piece may lie in, at most
 	outlines [][]Point // of its pieces and then its obstacles, as they are searched with
 	shapes   []shape   // each with the lower left of its box at the origin
 	turnabt  []int32   // number of the shape turned by half a turn, or -1
@@ -27,10 +28,14 @@ type stock struct {
 	epoch atomic.Int64 // counts how often the cache was emptied
 }
 
-// cacheMost is how many bytes of no-fit regions are kept; beyond that all are let
-// go and worked out anew when asked for. A worker keeps what it has used until it
-// next asks for another.
-const cacheMost = 100 << 20
+// How many bytes of no-fit regions are kept: beyond that all are let go and worked
+// out anew when asked for. A worker keeps what it has used until it next asks for
+// another. With no more shapes than there is a table for, all pairs have room; of
+// more, few pairs are asked for twice.
+const (
+	cacheMost     = 240 << 20
+	cacheManyMost = 64 << 20
+)
 
 type lazyNofit struct {
 	once sync.Once
@@ -65,6 +70,13 @@ const coarseness = 1e-4
 // allowed.
 var cornerLevels = []int{manyCorners, 80, 56, 40, 28, 20, 14, 8}
 
+// With more than so many shapes each piece keeps its first ways alone: the pairs of
+// all would take more room than there is.
+const (
+	manyShapes = 300
+	waysOfMany = 2
+)
+
 // partsMost is how many convex parts all shapes may have together so that their
 // pairs take a fair part of the time there is: a pair of parts took 20 microseconds
 // on one machine, and half of the pairs are mirror images of others. A budget
@@ -87,6 +99,7 @@ func newStock(p Problem, parts int) *stock {
 		outlines = append(outlines, coarseOutline(o, tol, manyCorners))
 	}
 	var st *stock
+	ways := math.MaxInt
 	for i, most := range cornerLevels {
 		if i > 0 {
 			fewer := false
@@ -99,7 +112,12 @@ func newStock(p Problem, parts int) *stock {
 				continue
 			}
 		}
-		if st = stockOf(p, outlines); st.parts() <= parts {
+		st = stockOf(p, outlines, ways)
+		if len(st.shapes) > manyShapes && ways > waysOfMany {
+			ways = waysOfMany
+			st = stockOf(p, outlines, ways)
+		}
+		if st.parts() <= parts {
 			break
 		}
 	}
@@ -118,9 +136,9 @@ func (st *stock) parts() int {
 }
 
 // stockOf is the stock of a problem whose pieces and obstacles are searched with
-// these outlines.
-func stockOf(p Problem, outlines [][]Point) *stock {
-	st := &stock{problem: p, outlines: outlines, grain: p.Width * Tolerance / 4, cache: map[[2]int32]*lazyNofit{}}
+// these outlines, each piece in so many of its ways at most.
+func stockOf(p Problem, outlines [][]Point, ways int) *stock {
+	st := &stock{problem: p, outlines: outlines, ways: ways, grain: p.Width * Tolerance / 4, cache: map[[2]int32]*lazyNofit{}}
 	type copyKey struct {
 		id string
 		n  int
@@ -182,7 +200,9 @@ func (st *stock) fitting(i int) []choice {
 			continue
 		}
 		ch.hi = max(ch.lo, ch.hi)
-		out = append(out, ch)
+		if out = append(out, ch); len(out) == st.ways {
+			break
+		}
 	}
 	return out
 }
@@ -336,7 +356,11 @@ func (st *stock) region(a, b int32) *nofit {
 		l.nf = newNofit(&st.shapes[a], &st.shapes[b], st.problem.Gap, st.grid)
 		st.mu.Lock()
 		defer st.mu.Unlock()
-		if st.bytes += l.nf.bytes(); st.bytes > cacheMost {
+		most := int64(cacheMost)
+		if len(st.shapes) > denseShapes {
+			most = cacheManyMost
+		}
+		if st.bytes += l.nf.bytes(); st.bytes > most {
 			st.bytes = 0
 			st.cache = map[[2]int32]*lazyNofit{}
 			st.epoch.Add(1)

@@ -40,16 +40,23 @@ type cut struct {
 }
 
 func sumRegion(a, b *shape) *region {
-	u := &region{}
-	for _, p := range a.parts {
-		for _, q := range b.parts {
-			u.sums = append(u.sums, sumOf(p, reflected(q)))
-		}
-	}
+	u := &region{sums: sumsOf(a, b)}
 	u.edges = convolution(a.pts, reflected(b.pts))
 	all := a.box
 	u.size = max(all.width(), all.height(), b.box.width(), b.box.height())
 	return u
+}
+
+// sumsOf are the sums of each part of a and each of b reflected.
+func sumsOf(a, b *shape) []convexSum {
+	out := make([]convexSum, 0, len(a.parts)*len(b.parts))
+	for _, q := range b.parts {
+		q = reflected(q)
+		for _, p := range a.parts {
+			out = append(out, sumOf(p, q))
+		}
+	}
+	return out
 }
 
 func reflected(pts []Point) []Point {
