@@ -45,7 +45,7 @@ func (v *visit) findClients(part string) (clientsFound, error) {
 func (v *visit) clientsPage() error { return v.showClients("") }
 
 // clientsFind answers the search field as it is typed, or its form where no script runs.
-func (v *visit) clientsFind() error { return v.showClients(v.form("part")) }
+func (v *visit) clientsFind() error { return v.notFound(v.showClients(v.form("part"))) }
 
 func (v *visit) showClients(part string) error {
 	found, err := v.findClients(part)

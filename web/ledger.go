@@ -220,3 +220,11 @@ func (c chrome) Again(name, kept string) string {
 	}
 	return kept
 }
+
+// notFound answers a search as it is typed with the sentence of what is wrong with the book, where its finds would stand.
+func (v *visit) notFound(err error) error {
+	if text, _, ok := saidOf(err); ok && v.live() {
+		return v.show(foundWrong(text))
+	}
+	return err
+}

@@ -35,7 +35,7 @@ const mostDebtors = 200
 
 func (v *visit) moneyPage() error { return v.showMoney("") }
 
-func (v *visit) moneyFind() error { return v.showMoney(v.form("part")) }
+func (v *visit) moneyFind() error { return v.notFound(v.showMoney(v.form("part"))) }
 
 func (v *visit) showMoney(part string) error {
 	b, err := v.ledger()

@@ -30,7 +30,9 @@ func (f ordersFound) Late(j book.Job) bool {
 
 func (v *visit) ordersPage() error { return v.showOrders("", "open") }
 
-func (v *visit) ordersFind() error { return v.showOrders(v.form("part"), v.form("state")) }
+func (v *visit) ordersFind() error {
+	return v.notFound(v.showOrders(v.form("part"), v.form("state")))
+}
 
 func (v *visit) showOrders(part, state string) error {
 	b, err := v.ledger()

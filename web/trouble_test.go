@@ -142,6 +142,11 @@ func TestABookOfANewerProgram(t *testing.T) {
 	if page, _ := h.post("/clients/new", 503, "name", "x"); !strings.Contains(page, "written by a newer clothwright") {
 		t.Errorf("a change is answered with %s", mainOf(page))
 	}
+	for _, p := range []string{"/clients/find", "/orders/find", "/money/find"} { // a page's script puts an answer in its place only when it is one
+		if status, part, _ := c.send("POST", p, form("token", h.token, "part", "x"), htmx); status != 200 || strings.Contains(part, "<html") || !strings.Contains(part, "written by a newer clothwright") {
+			t.Errorf("%s is answered with %d: %s", p, status, part)
+		}
+	}
 	h.post("/jobs", 303)
 }
 
