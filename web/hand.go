@@ -253,7 +253,7 @@ func (s *Server) laidOut(r *Record, c *cut) (*job.Result, error) {
 	result, named := *c.result, *c.result.Job // what is shared is not changed
 	named.Lays = keptLays(r, c.result)
 	result.Job = &named
-	if err := result.Lay(s.politely(context.Background()), lay.Options{}, kept...); err != nil {
+	if err := result.Lay(s.resting(context.Background(), restToPrint), lay.Options{}, kept...); err != nil {
 		return nil, err
 	}
 	if s.laid.known == nil {

@@ -2,6 +2,7 @@ package web
 
 import (
 	"strings"
+	"sync"
 	"time"
 )
 
@@ -164,4 +165,31 @@ func (s *searches) leave(job string) {
 			x.stop()
 		}
 	}
+}
+
+// cards remembers which jobs of the list have all their measures, by the record itself: a job that is changed is another record.
+type cards struct {
+	mu    sync.Mutex
+	whole map[*Record]bool
+}
+
+// mostCards is how many are remembered before all are forgotten and read anew.
+const mostCards = 4096
+
+// measured reports whether the jacket can be drafted from the job's card. The record must be one that is only read.
+func (s *Server) measured(r *Record) bool {
+	s.cards.mu.Lock()
+	whole, ok := s.cards.whole[r]
+	s.cards.mu.Unlock()
+	if ok {
+		return whole
+	}
+	whole = readCard(r, languages["en"]).Ready()
+	s.cards.mu.Lock()
+	defer s.cards.mu.Unlock()
+	if s.cards.whole == nil || len(s.cards.whole) >= mostCards {
+		s.cards.whole = map[*Record]bool{}
+	}
+	s.cards.whole[r] = whole
+	return whole
 }

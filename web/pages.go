@@ -125,7 +125,7 @@ func (v *visit) lineOf(r *Record) jobLine {
 	switch {
 	case done > 0:
 		l.Next, l.State = "table", v.words.T("state.chalking", "n", strconv.Itoa(done))
-	case readCard(r, v.words).Ready():
+	case v.s.measured(r):
 		l.Next, l.State = "design", v.words.T("state.measured")
 	default:
 		l.State = v.words.T("state.measuring", "n", strconv.Itoa(len(r.Measures)))

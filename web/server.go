@@ -63,6 +63,7 @@ type Server struct {
 	cuts  cuts
 	lays  searches
 	press press
+	cards cards
 	busy  atomic.Int64 // how many requests are being answered
 
 	sayings sayings

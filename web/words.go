@@ -77,14 +77,34 @@ func (w *Words) T(key string, more ...string) string {
 		}
 		return key
 	}
-	if len(more) == 0 {
+	return put(s, more)
+}
+
+// put puts values into the places of a message. Every page has hundreds of messages, so they are filled in one walk.
+func put(s string, pairs []string) string {
+	if len(pairs) == 0 || !strings.Contains(s, "{") {
 		return s
 	}
-	pairs := make([]string, 0, len(more))
-	for i := 0; i+1 < len(more); i += 2 {
-		pairs = append(pairs, "{"+more[i]+"}", more[i+1])
+	var b strings.Builder
+	for {
+		from := strings.IndexByte(s, '{')
+		to := strings.IndexByte(s[max(from, 0):], '}')
+		if from < 0 || to < 0 {
+			b.WriteString(s)
+			return b.String()
+		}
+		to += from
+		b.WriteString(s[:from])
+		value := s[from : to+1] // a place that nothing is given for stays
+		for i := 0; i+1 < len(pairs); i += 2 {
+			if pairs[i] == s[from+1:to] {
+				value = pairs[i+1]
+				break
+			}
+		}
+		b.WriteString(value)
+		s = s[to+1:]
 	}
-	return strings.NewReplacer(pairs...).Replace(s)
 }
 
 // Or says the message of a key, or the English words given where no language has it: for what garments and measures are called.

@@ -125,3 +125,14 @@ func TestWordsOfTheBook(t *testing.T) {
 		}
 	}
 }
+
+// A value is put in whole, even one that looks like a place; a place that nothing is given for stays.
+func TestValuesArePutWhole(t *testing.T) {
+	for _, x := range []struct{ message, want string }{
+		{"{a} of {b}", "{b} of 2"}, {"no place", "no place"}, {"{c} and {a", "{c} and {a"}, {"}{b}{", "}2{"}, {"{a}{a}", "{b}{b}"}, {"", ""},
+	} {
+		if got := put(x.message, []string{"a", "{b}", "b", "2"}); got != x.want {
+			t.Errorf("%q becomes %q; %q is right", x.message, got, x.want)
+		}
+	}
+}
