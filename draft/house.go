@@ -38,6 +38,7 @@ type Cloth struct {
 	Selvedge float64 // mm along each edge that cannot be used
 	Fold     string  // "lengthwise", "part-single", "open", "crosswise", "tubular"
 	Doubled  float64 // of cloth with one part single: how far from the fold the edge of the selvedge folded over lies; 0 for what the pieces need
+	Both     bool    // of a tube: pieces on the fold may lie on either of its folds
 	Nap      bool    // every piece runs the same way
 	Step     float64 // the shop sells by this length, mm
 	Price    string  // per metre, exact decimal, in the house's currency; empty when not stated

@@ -46,6 +46,7 @@ type clothFile struct {
 	Selvedge any    `toml:"selvedge"`
 	Fold     string `toml:"fold"`
 	Doubled  any    `toml:"doubled"`
+	Both     bool   `toml:"both_folds"`
 	Nap      bool   `toml:"nap"`
 	Step     any    `toml:"step"`
 	Price    string `toml:"price"`
@@ -203,6 +204,9 @@ func (r *reader) cloth(i int, c clothFile, nthFlaw int, get func(table string, n
 	get("cloth", i, "doubled", c.Doubled, 50, 2500, &out.Doubled)
 	if out.Doubled > 0 && out.Fold != "part-single" {
 		r.Say(r.LineIn("cloth", i, "doubled"), "cloth %q: doubled says how far the cloth is folded over, but its fold is %s; only part-single has a part single", out.Name, out.Fold)
+	}
+	if out.Both = c.Both; c.Both && out.Fold != "tubular" {
+		r.Say(r.LineIn("cloth", i, "both_folds"), "cloth %q: both_folds lets pieces lie on either fold of a tube, but its fold is %s; only tubular has two", out.Name, out.Fold)
 	}
 	get("cloth", i, "step", c.Step, 1, 1000, &out.Step)
 	get("cloth", i, "repeat_long", c.RepeatLong, 0, 2000, &out.RepeatLong)

@@ -310,7 +310,7 @@ func (r *Result) Cloth(m piece.Material) (c lay.Cloth, ok bool) {
 }
 
 func clothOf(c draft.Cloth) lay.Cloth {
-	out := lay.Cloth{Material: piece.Material(c.Material), Name: c.Name, Width: c.Width, Selvedge: c.Selvedge, Fold: lay.Fold(c.Fold), Doubled: c.Doubled, Nap: c.Nap, Step: c.Step, Price: c.Price,
+	out := lay.Cloth{Material: piece.Material(c.Material), Name: c.Name, Width: c.Width, Selvedge: c.Selvedge, Fold: lay.Fold(c.Fold), Doubled: c.Doubled, Both: c.Both, Nap: c.Nap, Step: c.Step, Price: c.Price,
 		Gap: c.Gap, Tilt: c.Tilt, Along: c.RepeatLong, Across: c.RepeatWide, ShrinkLong: c.ShrinkLong, ShrinkWide: c.ShrinkWide, Wash: c.WashFirst, Length: c.Remnant}
 	for _, f := range c.Flaws {
 		out.Flaws = append(out.Flaws, curve.Bounds(curve.Point{X: f.X, Y: f.Y}, curve.Point{X: f.X + f.Wide, Y: f.Y + f.Long}))

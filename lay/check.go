@@ -32,7 +32,7 @@ func (p *Plan) ways(q *Place) []pack.Way {
 	c := &p.Cloth
 	wide := q.Bounds().W()
 	switch {
-	case q.OnFold && c.Fold == Tubular:
+	case q.OnFold && c.Fold == Tubular && c.Both:
 		return []pack.Way{{To: wide}, {From: p.Usable - wide, To: p.Usable}}
 	case q.OnFold:
 		return []pack.Way{{To: wide}}

@@ -46,6 +46,7 @@ type Cloth struct {
 	Width    float64        // selvedge to selvedge; of a tube: as it lies flat
 	Selvedge float64        // along each edge, not to be used; 0 for a tube
 	Fold     Fold
+	Both     bool    // of a tube: pieces on the fold may lie on either of its folds; else on the left one, as the record's readers expect
 	Nap      bool    // nap, pile or a one-way print: every piece runs the same way
 	Step     float64 // the shop sells by this length; 0 means to the millimetre
 	Price    string  // per metre, exact decimal; empty when not known

@@ -16,16 +16,15 @@
 // x runs across the usable cloth from its left edge: the selvedge when the cloth lies open or is folded across, the fold
 // when it is folded lengthwise, with or without a part single, or is a tube. y runs along the length from the cloth's end. A place means: mirror the cut line in x
 // if Flipped, turn it by Turn degrees about the piece's origin (from x towards y), then move it by (X, Y). Layers is
-// how many layers of cloth the one shape cuts. A piece on the fold lies as its half with the fold edge on x = 0, or, mirrored, on the
-// other fold of a tube; on open
-// cloth it is opened out, as two half places of the same copy at the same position, one of them flipped.
+// how many layers of cloth the one shape cuts. A piece on the fold lies as its half with the fold edge on x = 0 or, on a tube
+// of which Both folds are used, mirrored with that edge on the other one; on open cloth it is opened out, as two half places of the same copy at the same position, one of them flipped.
 //
 // # What is laid how
 //
 //	cloth         a pair                a piece on the fold     single pieces
 //	lengthwise    through both layers   half, on the fold       through the upper layer
 //	part-single   either                half, on the fold       where it is single, or the upper layer
-//	tubular       through both layers   half, on either fold    through the upper layer
+//	tubular       through both layers   half, on a fold         through the upper layer
 //	open          one and its mirror    opened out              as they are
 //	crosswise     through both layers   opened out, one layer   through the upper layer
 //

@@ -27,7 +27,7 @@ func (c *Cloth) lanes(s *shape) []lane {
 	if s.onFold {
 		wide := curve.Bounds(s.exact...).Max.X
 		out := []lane{{0, wide, false}}
-		if c.Fold == Tubular && !(c.Across > 0 && c.matchOf(s.p) != nil) { // which stripe lies on the other fold nobody knows
+		if c.Fold == Tubular && c.Both && !(c.Across > 0 && c.matchOf(s.p) != nil) { // which stripe lies on the other fold nobody knows
 			out = append(out, lane{usable - wide, usable, true})
 		}
 		return out

@@ -129,17 +129,18 @@ func TestOneLayerComesOutTheRightWayRound(t *testing.T) {
 }
 
 // By hand: a tube 500 wide has a fold on either side, so that two half backs of 240 by 600 lie abreast; on cloth that is folded once they
-// lie one behind the other. With nap both are still the same way up.
+// lie one behind the other, as they do where only the left fold is used. With nap both are still the same way up.
 func TestTubeUsesBothFolds(t *testing.T) {
 	works := patternOf(rectangle(t, "back", 240, 600, 1, false, true), rectangle(t, "front", 245, 600, 1, false, true))
 	var judged []laytest.Case
 	for _, k := range []struct {
 		fold   lay.Fold
 		width  float64
+		both   bool
 		nap    bool
 		length float64
-	}{{lay.Tubular, 500, false, 600}, {lay.Tubular, 500, true, 600}, {lay.Lengthwise, 1000, true, 1200.1}} {
-		c := lay.Cloth{Material: piece.Shell, Width: k.width, Fold: k.fold, Nap: k.nap, Gap: -1}
+	}{{lay.Tubular, 500, true, false, 600}, {lay.Tubular, 500, true, true, 600}, {lay.Tubular, 500, false, false, 1200.1}, {lay.Lengthwise, 1000, false, true, 1200.1}} {
+		c := lay.Cloth{Material: piece.Shell, Width: k.width, Fold: k.fold, Both: k.both, Nap: k.nap, Gap: -1}
 		p := mustLay(t, works, c, lay.Options{})
 		if math.Abs(p.Length-k.length) > 0.2 {
 			t.Errorf("%s: length %.3f, by hand %.3f", k.fold, p.Length, k.length)

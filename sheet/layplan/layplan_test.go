@@ -275,7 +275,7 @@ func TestPartSingleAndTubeAreTold(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c.Fold, c.Width, c.Selvedge = lay.Tubular, 26*inch, 0
+	c.Fold, c.Width, c.Selvedge, c.Both = lay.Tubular, 26*inch, 0, true
 	tube, err := lay.Lay(context.Background(), works, c, lay.Options{Steps: 800, Say: ruler.Fine})
 	if err != nil {
 		t.Fatal(err)
