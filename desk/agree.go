@@ -270,7 +270,7 @@ type Moved struct {
 }
 
 // Move takes a job to another state. When it is cut, what its newest draft takes is taken from the shelf, as far as the shelf holds it; when
-// it goes back to confirmed, that is put back. Move and shelf are one transaction.
+// it goes back to confirmed, that is put back; the step's note says so, after the note given. Move and shelf are one transaction.
 func Move(ctx context.Context, b *book.Book, number string, to book.State, note string) (Moved, error) {
 	var m Moved
 	was, err := b.Job(ctx, number)
@@ -288,15 +288,16 @@ func Move(ctx context.Context, b *book.Book, number string, to book.State, note 
 		if err != nil {
 			return err
 		}
-		if m.Job, err = tx.Move(number, to, note); err != nil {
-			return err
-		}
 		switch {
 		case now.State == book.Confirmed && to == book.BeingCut:
 			m.Took, err = tx.TakeForCut(number, needs)
 		case now.State == book.BeingCut && to == book.Confirmed:
 			m.Back, err = tx.PutBack(number)
 		}
+		if err != nil {
+			return err
+		}
+		m.Job, err = tx.Move(number, to, strings.Join(append(kept(note), m.Shelf()...), "; "))
 		return err
 	})
 	if m.Done = err == nil; err != nil || m.Job.State != book.HandedOver {
@@ -318,6 +319,13 @@ func Move(ctx context.Context, b *book.Book, number string, to book.State, note 
 	}
 	m.Goods, err = goodsFor(ctx, b, m.Job, false)
 	return m, err
+}
+
+func kept(note string) []string {
+	if note == "" {
+		return nil
+	}
+	return []string{note}
 }
 
 // Docket draws the page that follows the job on the table: docket.pdf and docket.svg.

@@ -109,9 +109,18 @@ func longAs(mm float64) func(book.Shelf) bool {
 	}
 }
 
-// TookLines say what was taken from the shelf, what is short and what the shelf does not hold, a line each. Of what it does not hold nothing is
+// Shelf says what the move did to the shelf, a line each.
+func (m *Moved) Shelf() []string {
+	out := tookLines(m.Took)
+	for _, t := range m.Back {
+		out = append(out, fmt.Sprintf("put back on the shelf: %s of %s, %s left", t.From.Words(t.Quantity), t.From.Code, t.From.Words(t.From.Left)))
+	}
+	return out
+}
+
+// tookLines say what was taken from the shelf, what is short and what the shelf does not hold, a line each. Of what it does not hold nothing is
 // said where nothing at all came from the shelf: such a room keeps no shelf.
-func TookLines(took []book.Took) []string {
+func tookLines(took []book.Took) []string {
 	var out, not []string
 	any := false
 	for _, t := range took {

@@ -44,12 +44,12 @@ func TestShelfWhenCut(t *testing.T) {
 		t.Errorf("a job that is not agreed: %v, and the shelf is %s", err, shelf())
 	}
 	must[book.Issue](t)(Agree(ctx, b, n))
-	m := must[Moved](t)(Move(ctx, b, n, book.BeingCut, ""))
+	m := must[Moved](t)(Move(ctx, b, n, book.BeingCut, "a note"))
 	want := strings.Replace(strings.Replace(full, " 30000", fmt.Sprint(" ", 30000-cloths[0].mm), 1), "z-2 3", "z-2 2", 1)
 	if got := shelf(); got != want {
 		t.Errorf("the shelf is %s after cutting; want %s", got, want)
 	}
-	said := strings.Join(TookLines(m.Took), "\n")
+	said := strings.Join(m.Shelf(), "\n")
 	for _, want := range []string{
 		fmt.Sprintf("taken from the shelf: %.2f m of %s", float64(cloths[0].mm)/1000, strings.ReplaceAll(cloths[0].name, " ", "-")),
 		"taken from the shelf: 1 of z-2, 2 left",
@@ -59,6 +59,10 @@ func TestShelfWhenCut(t *testing.T) {
 		if !strings.Contains(said, want) {
 			t.Errorf("it is not said %q:\n%s", want, said)
 		}
+	}
+	// Who looks at the order later, or in the browser, reads it too.
+	if steps := must[[]book.Step](t)(b.Steps(ctx, m.Job.ID)); !strings.Contains(steps[len(steps)-1].Note, "a note; taken from the shelf: ") {
+		t.Errorf("the last step's note is %q", steps[len(steps)-1].Note)
 	}
 	for _, s := range []book.State{book.Fitting, book.BeingCut} {
 		if m = must[Moved](t)(Move(ctx, b, n, s, "")); len(m.Took)+len(m.Back) != 0 || shelf() != want {

@@ -438,11 +438,8 @@ func (c *orderMoveCommand) Run(w *world) error {
 		if m.Done {
 			fmt.Fprintf(w.out, "%s is %s\n", m.Job.Number, m.Job.State)
 		}
-		for _, l := range desk.TookLines(m.Took) {
+		for _, l := range m.Shelf() {
 			fmt.Fprintln(w.out, l)
-		}
-		for _, t := range m.Back {
-			fmt.Fprintf(w.out, "put back on the shelf: %s of %s, %s left\n", t.From.Words(t.Quantity), t.From.Code, t.From.Words(t.From.Left))
 		}
 		if m.Owes != "" {
 			fmt.Fprintf(w.out, "warn: %s still owes %s\n", m.Job.Client, m.Owes)
