@@ -19,6 +19,7 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -40,6 +41,8 @@ type settings struct {
 	only    []string
 	out     string
 	runs    string
+
+	all []instance // every instance of the data
 }
 
 func main() {
@@ -84,7 +87,6 @@ type instance struct {
 	problem pack.Problem
 	best    float64
 	source  string
-	runs    []run
 }
 
 // run is what is kept of one search.
@@ -141,10 +143,11 @@ func (s settings) keep(r run) error {
 }
 
 func (s settings) run() error {
-	all, err := s.instances()
-	if err != nil {
+	var err error
+	if s.all, err = s.instances(); err != nil {
 		return err
 	}
+	all := slices.DeleteFunc(slices.Clone(s.all), func(in instance) bool { return len(s.only) > 0 && !slices.Contains(s.only, in.problem.Name) })
 	kept, err := s.kept()
 	if err != nil {
 		return err
@@ -173,14 +176,42 @@ func (s settings) run() error {
 				kept, at = append(kept, r), len(kept)
 			}
 			r := kept[at]
-			all[i].runs = append(all[i].runs, r)
 			fmt.Printf("%-10s seed %d  first lay %.3f s  %s  published %.2f\n", name, seed, r.First, percents(r.Percent), all[i].best)
 		}
-		if err := write(s.table(all)); err != nil {
+		if err := write(s.tables(kept)); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// tables has a table for each length of run that is kept, the longest first: what a long search has found at an early instant is not
+// what a short one ends with.
+func (s settings) tables(kept []run) string {
+	var lists [][]float64
+	for _, r := range kept {
+		if r.Workers == s.workers && !slices.ContainsFunc(lists, func(l []float64) bool { return slices.Equal(l, r.Seconds) }) {
+			lists = append(lists, r.Seconds)
+		}
+	}
+	slices.SortFunc(lists, func(a, b []float64) int {
+		return cmp.Or(cmp.Compare(b[len(b)-1], a[len(a)-1]), slices.Compare(a, b))
+	})
+	var b strings.Builder
+	fmt.Fprintf(&b, "## Packing\n\nUtilisation in percent of width times length: mean and best of the runs of each instance, %d workers, at several\n", s.workers)
+	b.WriteString("instants of runs as long as the last of them. A second is one of the workers' processors, so that other work on the\n")
+	b.WriteString("machine takes nothing from the search.\n")
+	published := map[string][]string{}
+	for _, list := range lists {
+		t := s
+		t.seconds = list
+		t.table(&b, kept, published)
+	}
+	b.WriteString("\nBest published:\n")
+	for _, k := range slices.Sorted(maps.Keys(published)) {
+		fmt.Fprintf(&b, "- %s: %s.\n", strings.Join(published[k], ", "), k)
+	}
+	return b.String()
 }
 
 func percents(list []float64) string {
@@ -205,9 +236,7 @@ func (s settings) instances() ([]instance, error) {
 		if err != nil {
 			return nil, err
 		}
-		if len(s.only) == 0 || slices.Contains(s.only, in.problem.Name) {
-			out = append(out, in)
-		}
+		out = append(out, in)
 	}
 	slices.SortFunc(out, func(a, b instance) int { return cmp.Compare(a.problem.Name, b.problem.Name) })
 	return out, nil
@@ -269,45 +298,42 @@ func (s settings) now() time.Time {
 	return time.Unix(0, 0).Add(spent / time.Duration(s.workers))
 }
 
-func (s settings) table(all []instance) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "## Packing\n\nUtilisation in percent of width times length: mean and best of the runs of each instance, %d workers, at several\n", s.workers)
-	fmt.Fprintf(&b, "instants of one run each that was given %g s. A second is one of the workers' processors, so that other work on the\n", s.seconds[len(s.seconds)-1])
-	fmt.Fprintf(&b, "machine takes nothing from the search. Measured with %s on %s, %d processors.\n\n", runtime.Version(), runtime.GOARCH, runtime.NumCPU())
-	b.WriteString("| instance | runs |")
+// table writes the runs of one length, and notes by source whose published best it shows.
+func (s settings) table(b *strings.Builder, kept []run, published map[string][]string) {
 	rule := "|---|---:|"
+	b.WriteString("\n| instance | runs |")
 	for _, t := range s.seconds {
-		fmt.Fprintf(&b, " %g s mean | best |", t)
+		fmt.Fprintf(b, " %g s mean | best |", t)
 		rule += "---:|---:|"
 	}
 	b.WriteString(" best published | first lay, s |\n" + rule + "---:|---:|\n")
-	sources := map[string][]string{}
-	for _, in := range all {
-		if len(in.runs) == 0 {
+	var machines []string
+	for _, in := range s.all {
+		sum, best, n, first := make([]float64, len(s.seconds)), make([]float64, len(s.seconds)), 0, 0.0
+		for _, r := range kept {
+			if !r.of(in.problem.Name, r.Seed, s) {
+				continue
+			}
+			for i, v := range r.Percent {
+				sum[i] += v
+				best[i] = max(best[i], v)
+			}
+			n, first = n+1, max(first, r.First)
+			if !slices.Contains(machines, r.Machine) {
+				machines = append(machines, r.Machine)
+			}
+		}
+		if n == 0 {
 			continue
 		}
-		fmt.Fprintf(&b, "| %s | %d |", in.problem.Name, len(in.runs))
-		first := 0.0
-		for i := range s.seconds {
-			sum, best := 0.0, 0.0
-			for _, r := range in.runs {
-				sum += r.Percent[i]
-				best = max(best, r.Percent[i])
-				first = max(first, r.First)
-			}
-			fmt.Fprintf(&b, " %.2f | %.2f |", sum/float64(len(in.runs)), best)
+		fmt.Fprintf(b, "| %s | %d |", in.problem.Name, n)
+		for i := range sum {
+			fmt.Fprintf(b, " %.2f | %.2f |", sum[i]/float64(n), best[i])
 		}
-		fmt.Fprintf(&b, " %.2f | %.2f |\n", in.best, first)
-		sources[in.source] = append(sources[in.source], in.problem.Name)
+		fmt.Fprintf(b, " %.2f | %.2f |\n", in.best, first)
+		if !slices.Contains(published[in.source], in.problem.Name) {
+			published[in.source] = append(published[in.source], in.problem.Name)
+		}
 	}
-	b.WriteString("\nBest published:\n")
-	keys := make([]string, 0, len(sources))
-	for k := range sources {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	for _, k := range keys {
-		fmt.Fprintf(&b, "- %s: %s.\n", strings.Join(sources[k], ", "), k)
-	}
-	return b.String()
+	fmt.Fprintf(b, "\nMeasured with %s.\n", strings.Join(machines, "; "))
 }
