@@ -293,7 +293,12 @@ func (c *togetherCommand) Run(w *world) error {
 	if err := writePlan(c.Out, d); err != nil {
 		return err
 	}
-	alone := map[string]float64{}
+	// Rib is bought as a ready band or by the metre, and what one is of the other does not count.
+	type bought struct {
+		material piece.Material
+		band     bool
+	}
+	alone := map[bought]float64{}
 	level := piece.Worst(found)
 	for _, r := range results {
 		if r.Level.Rank() > level.Rank() {
@@ -303,7 +308,7 @@ func (c *togetherCommand) Run(w *world) error {
 			return err
 		}
 		for _, p := range r.Plans {
-			alone[string(p.Cloth.Material)] += p.Bought
+			alone[bought{p.Cloth.Material, p.Band}] += p.Bought
 		}
 	}
 	for _, f := range found {
@@ -314,7 +319,7 @@ func (c *togetherCommand) Run(w *world) error {
 	t := results[0].Job.House.Tape
 	for _, p := range plans {
 		if p.Laid() {
-			fmt.Fprintf(w.out, "%-20s %s together, %s one by one, %.0f %% of the cloth used\n", p.Cloth.Name, t.Fine(p.Bought), t.Fine(alone[string(p.Cloth.Material)]), 100*p.Utilisation)
+			fmt.Fprintf(w.out, "%-20s %s together, %s one by one, %.0f %% of the cloth used\n", p.Cloth.Name, t.Fine(p.Bought), t.Fine(alone[bought{p.Cloth.Material, p.Band}]), 100*p.Utilisation)
 		}
 	}
 	fmt.Fprintf(w.out, "written to %s\n", filepath.Join(c.Out, "lay-plan.pdf"))
