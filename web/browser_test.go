@@ -59,7 +59,11 @@ func (r *room) start() {
 	if err != nil {
 		r.t.Fatal(err)
 	}
+	// A room that was stopped comes back at its own address, which some other test's connection may have been given meanwhile.
 	l, err := net.Listen("tcp", r.addr)
+	for end := time.Now().Add(30 * time.Second); err != nil && time.Now().Before(end); l, err = net.Listen("tcp", r.addr) {
+		time.Sleep(50 * time.Millisecond)
+	}
 	if err != nil {
 		r.t.Fatal(err)
 	}

@@ -71,7 +71,7 @@ func TestABookThatIsWriteProtected(t *testing.T) {
 	}
 	defer reader.Close()
 	r.stop()
-	r.book = reader
+	r.book, r.addr = reader, "127.0.0.1:0"
 	r.start()
 	h := r.hand(t)
 	for _, p := range []string{"/week", "/clients", r.client(s.ola), "/orders", "/money", "/cloth", "/shelf", "/times", "/room", "/room/tables"} {
