@@ -174,10 +174,13 @@ func call[P, R any](c cdp.Command[P, R], p P) step {
 	})
 }
 
-func open(url string) step { return chromedp.Navigate(url) }
+func open(url string) step { return chromedp.Steps(chromedp.Navigate(url), painted) }
+
+// painted waits for the first picture of a page of ours: what is pressed or typed before it the browser drops.
+var painted = until(`!document.querySelector("main")||performance.getEntriesByName("first-contentful-paint").length`)
 
 // click presses with the mouse; on a touch screen use tap.
-func click(sel string) step { return chromedp.Click(chromedp.CSS(sel)) }
+func click(sel string) step { return chromedp.Steps(painted, chromedp.Click(chromedp.CSS(sel))) }
 
 // typeIn types keys into whatever has the focus.
 func typeIn(keys string) step { return chromedp.KeyEvent(keys) }
@@ -210,22 +213,40 @@ func swipe(x0, x1, y float64) step {
 		return call(input.DispatchTouchEvent, p)
 	}
 	still := chromedp.Func(func(context.Context, *chromedp.Target) error { pause(); return nil })
-	steps := []step{at("touchStart", x0)}
+	steps := []step{painted, at("touchStart", x0)}
 	for k := 1.0; k <= 5; k++ {
 		steps = append(steps, still, at("touchMove", x0+(x1-x0)*k/5))
 	}
 	return chromedp.Steps(append(steps, still, at("touchEnd"))...)
 }
 
-// tap touches the middle of an element, after bringing it into view.
+// tap touches the middle of an element once a hand could: after it is brought into view, when the page has been painted (a browser
+// drops what is pressed before) and the element has kept its place for two frames with nothing over it.
 func tap(sel string) step {
 	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		at, err := chromedp.Evaluate[[]float64](fmt.Sprintf(`(()=>{const e=document.querySelector(%q);e.scrollIntoView({block:"center"});const b=e.getBoundingClientRect();return [b.x+b.width/2,b.y+b.height/2]})()`, sel))(ctx, t)
-		if err != nil {
-			return fmt.Errorf("%s: %w", sel, err)
+		if _, err := painted(ctx, t); err != nil {
+			return err
 		}
-		_, err = tapAt(at[0], at[1])(ctx, t)
-		return err
+		for range 100 {
+			at, err := chromedp.Evaluate[[]float64](fmt.Sprintf(`(async()=>{
+				const frame=()=>new Promise(r=>requestAnimationFrame(r)), e=document.querySelector(%q);
+				if(!e) return [];
+				e.scrollIntoView({block:"center",behavior:"instant"});
+				const was=[e.getBoundingClientRect()];
+				for(let i=0;i<3;i++){await frame(); was.push(e.getBoundingClientRect())}
+				const b=was[3], x=b.x+b.width/2, y=b.y+b.height/2, over=document.elementFromPoint(x,y);
+				return e.isConnected&&was.every(r=>r.x===b.x&&r.y===b.y)&&over&&(e.contains(over)||over.contains(e))?[x,y]:[]})()`, sel), chromedp.EvalAwaitPromise)(ctx, t)
+			if err == nil && len(at) == 2 {
+				_, err = tapAt(at[0], at[1])(ctx, t)
+				return err
+			}
+			select {
+			case <-ctx.Done():
+				return fmt.Errorf("%s to be tapped: %w", sel, ctx.Err())
+			case <-time.After(25 * time.Millisecond):
+			}
+		}
+		return fmt.Errorf("%s never stood still in view", sel)
 	})
 }
 
@@ -313,7 +334,7 @@ func shot(t *testing.T, ctx context.Context, file string, whole bool) {
 	}
 }
 
-func reload() step { return chromedp.Reload() }
+func reload() step { return chromedp.Steps(chromedp.Reload(), painted) }
 
 func pause() { time.Sleep(25 * time.Millisecond) }
 

@@ -130,8 +130,7 @@ func TestAJacketOnAPhone(t *testing.T) {
 	}
 
 	do(t, ctx, tap(".ends .main"), until(`document.querySelector(".sketch svg")`))
-	before := text(t, ctx, `document.querySelector("#picture").innerHTML`)
-	do(t, ctx, tap(`label:has([name="s.ease"][value="roomy"])`), until(fmt.Sprintf(`document.querySelector("#picture").innerHTML.length!==%d`, len([]rune(before)))))
+	do(t, ctx, evaluate(`window.before=document.querySelector("#picture").innerHTML`), tap(`label:has([name="s.ease"][value="roomy"])`), until(`document.querySelector("#picture").innerHTML!==window.before`))
 	kept(t, r, "the choice of ease", func(j *Record) bool { return j.Style["ease"] == "roomy" })
 
 	id := r.only().ID
