@@ -54,10 +54,10 @@ type Loose struct {
 // Pose is a way a shape may be turned. Turn and Flipped are those of its place. M turns the shape's outline: (x, y) becomes
 // (M[0] x + M[1] y, M[2] x + M[3] y).
 type Pose struct {
-	Turn     float64
+	Turn     float64 // degrees, 0 up to 360
 	Flipped  bool
 	M        [4]float64
-	From, To float64 // the part of the width in which it may lie so
+	From, To float64 // the part of the width in which it may lie so, mm
 }
 
 // Shapes are all shapes that a lay of the works on the cloth consists of, in the order of their pieces. The findings are those for
@@ -340,7 +340,7 @@ func (c *Cloth) clashes(spots []spot, o Options) []piece.Finding {
 		case c.Fold == PartSingle && b.Max.X > c.Double()+near && (x.s.layers == 2 || b.Min.X < c.single()-near):
 			add(piece.Stop, "off-part", one, phrase.Of("%s leaves the part of the cloth where it can be cut by %s: that runs from %s to %s from the fold.", name, o.say(off), o.say(l.from), o.say(l.to)))
 		case b.Min.X >= -tol && b.Max.X <= usable+tol: // beside the fold
-			add(piece.Warn, "near", one, phrase.Of("%s lies %.1f mm off the fold and is not cut on it; chalk and shears want %.1f mm.", name, math.Min(b.Min.X, usable-b.Max.X), c.gap()))
+			add(piece.Warn, "near", one, phrase.Of("%s lies less than %s off the fold and is not cut on it; chalk and shears want that much.", name, o.say(c.gap())))
 		}
 		if c.matchOf(x.s.p) != nil {
 			q := c.pointOf(x.s).Add(x.at)
@@ -373,7 +373,7 @@ func (c *Cloth) clashes(spots []spot, o Options) []piece.Finding {
 				add(piece.Stop, "overlap", both, phrase.Of("%s and %s overlap, by %s at the deepest.", a, b, o.say(depth)))
 			default:
 				if d := pack.Distance(rings[i], rings[k]); d < c.gap()-0.01 {
-					add(piece.Warn, "near", both, phrase.Of("%s and %s lie %.1f mm apart; chalk and shears want %.1f mm.", a, b, d, c.gap()))
+					add(piece.Warn, "near", both, phrase.Of("%s and %s lie less than %s apart; chalk and shears want that much.", a, b, o.say(c.gap())))
 				}
 			}
 		}

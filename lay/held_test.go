@@ -249,8 +249,12 @@ func TestALayByHandInTheMaking(t *testing.T) {
 		t.Errorf("nothing is said of the front: %v", p.Findings)
 	}
 	p = lay.ByHand(works, c, []lay.Held{{Key: lay.Key{Job: "test", Piece: "back"}}, {Key: lay.Key{Job: "test", Piece: "front"}, X: 301}}, lay.Options{})
-	if s, ok := laytest.Has(p.Findings, piece.Warn, "lay:near"); !ok || !strings.Contains(s, "1.0 mm") || piece.Worst(p.Findings) == piece.Stop {
+	if s, ok := laytest.Has(p.Findings, piece.Warn, "lay:near"); !ok || !strings.Contains(s, "less than 2 mm apart") || piece.Worst(p.Findings) == piece.Stop {
 		t.Errorf("1 mm apart, and it is said: %v", p.Findings)
+	}
+	p = lay.ByHand(works, c, []lay.Held{{Key: lay.Key{Job: "test", Piece: "back"}}, {Key: lay.Key{Job: "test", Piece: "front"}, X: 302.1}}, lay.Options{})
+	if s, ok := laytest.Has(p.Findings, piece.Warn, "lay:near"); ok {
+		t.Errorf("2.1 mm apart, and it is said: %s", s)
 	}
 }
 

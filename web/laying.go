@@ -2,12 +2,13 @@ package web
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"net/http"
 	"strings"
 	"sync"
 	"time"
+
+	"github.com/a-h/templ"
 
 	"clothwright/curve"
 	"clothwright/job"
@@ -31,7 +32,7 @@ type search struct {
 	stop          context.CancelFunc
 	ended         chan struct{}
 
-	mu     sync.Mutex
+	watched
 	hand   bool       // it goes on from a lay by hand and keeps every place
 	held   []lay.Held // what is locked
 	pushed bool       // how the hand had laid it can be undone to
@@ -39,8 +40,6 @@ type search struct {
 	seed   uint64
 	steps  int64
 	rounds int
-	done   bool
-	wake   chan struct{} // closed and made anew at every change
 }
 
 // searches are those that run or have run, by job and material.
@@ -84,25 +83,11 @@ func (s *searches) stopAll() {
 	}
 }
 
-func (x *search) isDone() bool {
+// now is how the search stands.
+func (x *search) now() (best *lay.Plan, rounds int, done bool) {
 	x.mu.Lock()
 	defer x.mu.Unlock()
-	return x.done
-}
-
-// now is how the search stands, and a channel that closes when it stands otherwise.
-func (x *search) now() (best *lay.Plan, rounds int, done bool, wake chan struct{}) {
-	x.mu.Lock()
-	defer x.mu.Unlock()
-	return x.best, x.rounds, x.done, x.wake
-}
-
-func (x *search) change(f func()) {
-	x.mu.Lock()
-	defer x.mu.Unlock()
-	f()
-	close(x.wake)
-	x.wake = make(chan struct{})
+	return x.best, x.rounds, x.done
 }
 
 // clothOf is the cloth that the job is laid on: the house's, as the page has changed it.
@@ -155,7 +140,7 @@ func (s *Server) begin(r *Record, c *cut, cloth lay.Cloth) *search {
 		old.stop()
 	}
 	ctx, stop := context.WithCancel(context.Background())
-	x := &search{job: r.ID, material: material, of: of, stop: stop, ended: make(chan struct{}), wake: make(chan struct{})}
+	x := &search{job: r.ID, material: material, of: of, stop: stop, ended: make(chan struct{}), watched: newWatched()}
 	if hand := s.handPlan(r, c.result, cloth); hand != nil {
 		x.goOnFrom(hand)
 		cloth = hand.Cloth
@@ -232,7 +217,7 @@ func (s *Server) planOf(r *Record, c *cut, cloth lay.Cloth) (*lay.Plan, *search)
 	x := s.lays.get(r.ID, string(cloth.Material))
 	if hand := s.handPlan(r, c.result, cloth); hand != nil {
 		if x != nil && x.of == of && x.hand {
-			if best, _, done, _ := x.now(); !done && best != nil {
+			if best, _, done := x.now(); !done && best != nil {
 				return best, x
 			}
 			return hand, x
@@ -240,7 +225,7 @@ func (s *Server) planOf(r *Record, c *cut, cloth lay.Cloth) (*lay.Plan, *search)
 		return hand, nil
 	}
 	if x != nil && x.of == of && !x.hand {
-		best, _, _, _ := x.now()
+		best, _, _ := x.now()
 		return best, x
 	}
 	k := r.Kept.Lays[string(cloth.Material)]
@@ -252,7 +237,8 @@ func (s *Server) planOf(r *Record, c *cut, cloth lay.Cloth) (*lay.Plan, *search)
 		return nil, nil
 	}
 	// Remembered as a search that has ended.
-	x = &search{job: r.ID, material: string(cloth.Material), of: of, stop: func() {}, ended: make(chan struct{}), wake: make(chan struct{}), best: plan, seed: k.Seed, steps: k.Steps, rounds: int(k.Seed) + 1, done: true}
+	x = &search{job: r.ID, material: string(cloth.Material), of: of, stop: func() {}, ended: make(chan struct{}), watched: newWatched(), best: plan, seed: k.Seed, steps: k.Steps, rounds: int(k.Seed) + 1}
+	x.done = true
 	close(x.ended)
 	s.lays.put(x)
 	return plan, x
@@ -326,7 +312,7 @@ func (v *visit) viewOf(r *Record, c *cut, material string) (layView, bool) {
 	}
 	plan, x := v.s.planOf(r, c, cloth)
 	if x != nil {
-		_, rounds, done, _ := x.now()
+		_, rounds, done := x.now()
 		out.Running = !done
 		out.Tries = v.words.T("lay.tries", "n", itoa(rounds))
 	}
@@ -485,38 +471,15 @@ func (v *visit) layEvents() error {
 	if err != nil || c == nil {
 		return err
 	}
-	h := v.w.Header()
-	h.Set("Content-Type", "text/event-stream")
-	out := http.NewResponseController(v.w)
-	_ = out.SetReadDeadline(time.Time{})
-	x := v.s.lays.get(r.ID, view.Material)
-	for {
-		_ = out.SetWriteDeadline(time.Now().Add(20 * time.Second))
-		var wake chan struct{}
-		done := true
-		if x != nil {
-			_, _, done, wake = x.now()
-		}
+	var x *watched
+	if search := v.s.lays.get(r.ID, view.Material); search != nil {
+		x = &search.watched
+	}
+	return v.follow(x, func() (templ.Component, error) {
 		if r, err = v.s.store.Load(r.ID); err != nil {
-			return nil
+			return nil, err
 		}
 		view, _ = v.viewOf(r, c, view.Material)
-		var b strings.Builder
-		if err := layLive(v.chrome("", "lay", r), view).Render(v.r.Context(), &b); err != nil {
-			return nil
-		}
-		line, _ := json.Marshal(b.String())
-		kind := "better"
-		if done {
-			kind = "rest"
-		}
-		if _, err := fmt.Fprintf(v.w, "event: %s\ndata: %s\n\n", kind, line); err != nil || out.Flush() != nil || done {
-			return nil
-		}
-		select {
-		case <-wake:
-		case <-v.r.Context().Done():
-			return nil
-		}
-	}
+		return layLive(v.chrome("", "lay", r), view), nil
+	})
 }

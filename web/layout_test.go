@@ -232,7 +232,7 @@ func TestWidthsAreComparedAndOneIsChosen(t *testing.T) {
 	}
 	cloth, _, _ := clothOf(job, c.result, "shell")
 	x := r.server.comparisonOf(job.ID, "shell", signOf(c.result, forWidths(cloth)))
-	trials, _, _ := x.now()
+	trials, _ := x.now()
 	wide := map[float64]float64{}
 	for i := range trials {
 		q := &trials[i]

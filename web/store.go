@@ -89,8 +89,8 @@ type KeptLay struct {
 	Nap    bool    `json:"nap,omitempty"`
 	Of     string  `json:"of,omitempty"` // a sign of the pieces that were laid; other pieces need another lay
 	Seed   uint64  `json:"seed,omitempty"`
-	Steps  int64   `json:"steps,omitempty"` // 0 when none was found yet
-	Length float64 `json:"length,omitempty"`
+	Steps  int64   `json:"steps,omitempty"`  // 0 when none was found yet
+	Length float64 `json:"length,omitempty"` // of the lay, mm
 
 	Hand   []HandPlace   `json:"hand,omitempty"` // every shape where it lies, once one was moved by hand; it counts for more than the seed
 	HandOf string        `json:"hand_of,omitempty"`
@@ -101,8 +101,8 @@ type KeptLay struct {
 // HandFold is how the cloth of a lay by hand is folded, where the search had found how.
 type HandFold struct {
 	Fold    string       `json:"fold"`
-	Doubled float64      `json:"doubled"`
-	Parted  []lay.Parted `json:"parted"` // nil and none are not the same: see lay.Cloth
+	Doubled float64      `json:"doubled"` // mm from the fold
+	Parted  []lay.Parted `json:"parted"`  // nil and none are not the same: see lay.Cloth
 }
 
 // HandPlace is where one shape lies, as lay.Place has it.
@@ -110,9 +110,9 @@ type HandPlace struct {
 	Piece   string  `json:"piece"`
 	Copy    int     `json:"copy,omitempty"`
 	Part    int     `json:"part,omitempty"`
-	Turn    float64 `json:"turn,omitempty"`
+	Turn    float64 `json:"turn,omitempty"` // degrees
 	Flipped bool    `json:"flipped,omitempty"`
-	X       float64 `json:"x"`
+	X       float64 `json:"x"` // mm
 	Y       float64 `json:"y"`
 	Locked  bool    `json:"locked,omitempty"` // the search leaves it where it is
 }

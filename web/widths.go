@@ -2,13 +2,12 @@ package web
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
-	"net/http"
 	"strconv"
 	"strings"
 	"sync"
-	"time"
+
+	"github.com/a-h/templ"
 
 	"clothwright/job"
 	"clothwright/lay"
@@ -20,11 +19,9 @@ type comparison struct {
 	of   string // sign of the pieces and of all of the cloth but its width and fold
 	stop context.CancelFunc
 
-	mu     sync.Mutex
+	watched
 	trials []lay.Trial
-	done   bool
 	failed bool
-	wake   chan struct{}
 }
 
 // comparisons are those that run or have run, by job and material.
@@ -69,7 +66,7 @@ func (s *Server) compare(r *Record, c *job.Result, cloth lay.Cloth) *comparison 
 	}
 	if len(s.trials.by) > mostComparisons {
 		for k, x := range s.trials.by {
-			if _, done, _ := x.now(); done {
+			if x.isDone() {
 				delete(s.trials.by, k)
 			}
 		}
@@ -78,7 +75,7 @@ func (s *Server) compare(r *Record, c *job.Result, cloth lay.Cloth) *comparison 
 		s.trials.by = map[string]*comparison{}
 	}
 	ctx, stop := context.WithCancel(context.Background())
-	x := &comparison{of: of, stop: stop, wake: make(chan struct{})}
+	x := &comparison{of: of, stop: stop, watched: newWatched()}
 	s.trials.by[key] = x
 	go s.runComparison(ctx, x, c, cloth)
 	return x
@@ -105,18 +102,11 @@ func (s *Server) runComparison(ctx context.Context, x *comparison, c *job.Result
 	}
 }
 
-func (x *comparison) change(f func()) {
+// now is the rows so far, and whether there are no more to come.
+func (x *comparison) now() (trials []lay.Trial, done bool) {
 	x.mu.Lock()
 	defer x.mu.Unlock()
-	f()
-	close(x.wake)
-	x.wake = make(chan struct{})
-}
-
-func (x *comparison) now() (trials []lay.Trial, done bool, wake chan struct{}) {
-	x.mu.Lock()
-	defer x.mu.Unlock()
-	return x.trials, x.done, x.wake
+	return x.trials, x.done
 }
 
 func (x *comparison) hasFailed() bool {
@@ -163,7 +153,7 @@ func (v *visit) widthsOf(r *Record, c *cut, material string) widthsView {
 	if x == nil {
 		return out
 	}
-	trials, done, _ := x.now()
+	trials, done := x.now()
 	out.Begun, out.Running = true, !done
 	out.Progress = v.words.T("lay.widths.progress", "n", itoa(len(trials)), "of", itoa(len(lay.Widths)*len(comparedFolds)))
 	if x.hasFailed() {
@@ -280,35 +270,13 @@ func (v *visit) widthsEvents() error {
 	}
 	cloth, _, _ := clothOf(r, c.result, view.Material)
 	x := v.s.comparisonOf(r.ID, view.Material, signOf(c.result, forWidths(cloth)))
-	h := v.w.Header()
-	h.Set("Content-Type", "text/event-stream")
-	out := http.NewResponseController(v.w)
-	_ = out.SetReadDeadline(time.Time{})
-	for {
-		_ = out.SetWriteDeadline(time.Now().Add(20 * time.Second))
-		var wake chan struct{}
-		done := true
-		if x != nil {
-			_, done, wake = x.now()
-		}
-		var b strings.Builder
-		if err := widthsLive(v.chrome("", "lay", r), v.widthsOf(r, c, view.Material)).Render(v.r.Context(), &b); err != nil {
-			return nil
-		}
-		line, _ := json.Marshal(b.String())
-		kind := "better"
-		if done {
-			kind = "rest"
-		}
-		if _, err := fmt.Fprintf(v.w, "event: %s\ndata: %s\n\n", kind, line); err != nil || out.Flush() != nil || done {
-			return nil
-		}
-		select {
-		case <-wake:
-		case <-v.r.Context().Done():
-			return nil
-		}
+	var of *watched
+	if x != nil {
+		of = &x.watched
 	}
+	return v.follow(of, func() (templ.Component, error) {
+		return widthsLive(v.chrome("", "lay", r), v.widthsOf(r, c, view.Material)), nil
+	})
 }
 
 // spanOf is how many columns a sentence takes that says why a row does not fit.

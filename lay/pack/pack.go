@@ -80,7 +80,7 @@ type Piece struct {
 // double in one part of its width and single in another. A piece as high as its
 // way is wide is held there, as on a fold. To 0 means the whole width.
 type Way struct {
-	Turn     float64
+	Turn     float64 // degrees
 	Flipped  bool
 	From, To float64
 }
