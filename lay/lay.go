@@ -152,9 +152,6 @@ func Lay(ctx context.Context, works []Work, c Cloth, o Options) (*Plan, error) {
 	plan.Cloth, plan.Usable, plan.Steps = c, c.Usable(), t.found.Steps
 	plan.Findings = append(plan.Findings, t.findings...)
 	spots := append(t.held, c.spotsOf(shapes, t.found)...)
-	if c.matched() {
-		spots = c.snap(spots, o.Seed)
-	}
 	for i := range spots {
 		if !spots[i].held {
 			c.round(&spots[i])

@@ -81,7 +81,7 @@ func (c *Cloth) try(shapes []shape, o Options) (*try, []piece.Finding) {
 		return nil, t.findings
 	}
 	t.problem = c.problem(shapes)
-	if fs := c.swell(t.problem.Pieces, shapes, o.say); len(fs) > 0 {
+	if fs := c.tie(t.problem.Pieces, shapes, o.say); len(fs) > 0 {
 		return nil, append(t.findings, fs...)
 	}
 	c.lock(&t.problem, t.held)

@@ -96,12 +96,18 @@ func (piece Piece) faults(width float64) []string {
 	}
 	turns := piece.turnFaults(width)
 	out = append(out, turns...)
+	repeat := piece.Repeat.fault()
+	if repeat != "" {
+		out = append(out, repeat)
+	}
 	if text := outlineFault(piece.Outline); text != "" {
 		return append(out, text)
 	}
 	if len(turns) == 0 && width > 0 {
 		if least, room := piece.leastOver(width); least > room+float64(width*fitSlack) {
 			out = append(out, fmt.Sprintf("it is at least %.6g across in every turn allowed; the strip is %.6g wide.", least, room))
+		} else if repeat == "" && !piece.onRepeat(width) {
+			out = append(out, fmt.Sprintf("it fits on the strip but nowhere on its repeat of %.6g across.", piece.Repeat.Across))
 		}
 	}
 	return out
@@ -177,6 +183,25 @@ func (piece Piece) ways(width float64) []Way {
 		}
 	}
 	return out
+}
+
+// onRepeat is whether there is a way in which the piece fits on its repeat.
+func (piece Piece) onRepeat(width float64) bool {
+	if piece.Repeat.Across == 0 {
+		return true
+	}
+	slack := width * fitSlack
+	for _, w := range piece.ways(width) {
+		b := boxOf(cleaned(turned(piece.Outline, w.Turn, w.Flipped)))
+		hi := w.To - b.height()
+		if piece.onEdge() {
+			hi = w.From
+		}
+		if _, across := piece.Repeat.rungsOf(w.Turn, w.Flipped, Point{b.x0, b.y0}); hi >= w.From-slack && across.between(w.From-slack, max(hi, w.From)+slack) {
+			return true
+		}
+	}
+	return false
 }
 
 // onEdge is whether the piece is held on the strip's edge whichever way it lies.

@@ -42,6 +42,10 @@ func TestCheckNamesMistakes(t *testing.T) {
 		{10, with(square("a", 1, 1, 0), func(p *Piece) { p.Outline[2].X = math.NaN() }), "point 3 of the outline is (NaN, 1)"},
 		{10, with(square("a", 1, 1, 90), func(p *Piece) { p.OnEdge = true }), "turn 0 is not allowed"},
 		{10, square("a", 1, 6000, 0), "more than 5000 copies"},
+		{10, with(good, func(p *Piece) { p.Repeat.Along = -2 }), "a step of -2"},
+		{10, with(good, func(p *Piece) { p.Repeat.Across = math.NaN() }), "a step of NaN"},
+		{10, with(good, func(p *Piece) { p.Repeat = Repeat{Point: Point{math.Inf(1), 0}, Along: 1} }), "the point (+Inf, 0)"},
+		{10, with(square("a", 6, 1, 0), func(p *Piece) { p.Repeat = Repeat{Point: Point{0, 2}, Across: 7} }), "nowhere on its repeat of 7 across"},
 	}
 	for _, c := range cases {
 		err := Check(Problem{Width: c.width, Pieces: []Piece{c.piece}})
@@ -101,7 +105,9 @@ func TestPublishedInstancesAreRead(t *testing.T) {
 
 func TestJSONThereAndBack(t *testing.T) {
 	p := Problem{Name: "n", Width: 3, Gap: 0.5, MaxLength: 7,
-		Pieces:    []Piece{with(square("a", 1, 2, 0, 90), func(p *Piece) { p.Flip, p.OnEdge, p.Ways = true, true, []Way{{90, true, 1, 2}} })},
+		Pieces: []Piece{with(square("a", 1, 2, 0, 90), func(p *Piece) {
+			p.Flip, p.OnEdge, p.Ways, p.Repeat = true, true, []Way{{90, true, 1, 2}}, Repeat{Point{1, 2}, Point{3, 4}, 5, 6}
+		})},
 		Obstacles: [][]Point{{{0, 0}, {1, 0}, {0, 1}}},
 		Locked:    []Place{{ID: "a", Copy: 1, X: 2, Y: 1}}}
 	var b bytes.Buffer

@@ -184,11 +184,12 @@ func (f *field) forget() {
 	}
 }
 
-// room is the rectangle in which an item's lower left may lie.
+// room is the rectangle in which an item's lower left may lie; of one that is tied to
+// a repeat its sides are rungs.
 func (f *field) room(k int, c int32) (box, bool) {
 	ch := &f.items[k].choices[c]
-	r := box{0, ch.lo, f.length - f.shapes[ch.shape].box.x1, ch.hi}
-	return r, r.x1 >= 0
+	r := box{ch.along.up(0), ch.lo, ch.along.down(f.length - f.shapes[ch.shape].box.x1), ch.hi}
+	return r, r.x1 >= r.x0
 }
 
 func (r box) clamp(x, y float64) (float64, float64) {

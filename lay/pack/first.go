@@ -69,7 +69,7 @@ func (f *field) leftmost(k int, laid []int, end float64) spot {
 		end = max(end, f.boxes[i].x1)
 	}
 	ch := &f.items[k].choices[0]
-	return spot{end + f.problem.Gap, ch.lo, 0, ch.shape}
+	return spot{ch.along.up(end + f.problem.Gap), ch.lo, 0, ch.shape}
 }
 
 // hindmost returns the items that reach farthest along the strip.
@@ -85,11 +85,12 @@ func (f *field) corners(out []spot, k int, c int32, laid []int) []spot {
 	if !ok {
 		return out
 	}
+	choice := &f.items[k].choices[c]
 	slack := f.problem.Width * fitSlack
 	offer := func(x, y float64) {
 		if x >= -slack && y >= r.y0-slack && y <= r.y1+slack {
 			x, y = r.clamp(x, y)
-			out = append(out, spot{x, y, c, shape})
+			choice.around(spot{x, y, c, shape}, r, func(s spot) { out = append(out, s) })
 		}
 	}
 	offer(0, r.y0)

@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -108,7 +109,12 @@ func TestGEOSAgreesOnDemands(t *testing.T) {
 		turning.Pieces[i].Turns = []float64{0, 3, 357, 45, 211.5}
 		turning.Pieces[i].Flip = i%2 == 0
 	}
-	for name, p := range map[string]Problem{"jacket": jacket, "gap": gap, "flaws": flawed, "odd turns": turning} {
+	striped := jacket
+	striped.Pieces = slices.Clone(jacket.Pieces)
+	for i := range striped.Pieces {
+		striped.Pieces[i].Repeat = Repeat{Point: striped.Pieces[i].Outline[0], From: Point{-20, 0}, Along: 60}
+	}
+	for name, p := range map[string]Problem{"jacket": jacket, "gap": gap, "flaws": flawed, "odd turns": turning, "stripes": striped} {
 		t.Run(name, func(t *testing.T) {
 			l, err := Solve(context.Background(), p, Options{Seed: 2, Steps: 4000})
 			if err != nil {

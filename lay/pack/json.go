@@ -19,13 +19,21 @@ type problemFile struct {
 }
 
 type pieceFile struct {
-	ID       string    `json:"id"`
-	Quantity int       `json:"quantity"`
-	Turns    []float64 `json:"turns"`
-	Flip     bool      `json:"flip,omitempty"`
-	OnEdge   bool      `json:"on_edge,omitempty"`
-	Ways     []wayFile `json:"ways,omitempty"`
-	Outline  []pair    `json:"outline"`
+	ID       string      `json:"id"`
+	Quantity int         `json:"quantity"`
+	Turns    []float64   `json:"turns"`
+	Flip     bool        `json:"flip,omitempty"`
+	OnEdge   bool        `json:"on_edge,omitempty"`
+	Ways     []wayFile   `json:"ways,omitempty"`
+	Repeat   *repeatFile `json:"repeat,omitempty"`
+	Outline  []pair      `json:"outline"`
+}
+
+type repeatFile struct {
+	Point  pair    `json:"point"`
+	From   pair    `json:"from"`
+	Along  float64 `json:"along,omitempty"`
+	Across float64 `json:"across,omitempty"`
 }
 
 type wayFile struct {
@@ -78,8 +86,9 @@ type placeFile struct {
 
 // ReadJSON reads a problem: {"name", "cloth_width", "pieces": [{"id",
 // "quantity", "turns": [degrees], "outline": [[x, y], ...]}]} and, if wanted,
-// "gap", "max_length", "obstacles", "locked" and a piece's "flip", "on_edge" and
-// "ways" ({"turn", "flipped", "from", "to"}).
+// "gap", "max_length", "obstacles", "locked" and a piece's "flip", "on_edge",
+// "ways" ({"turn", "flipped", "from", "to"}) and "repeat" ({"point": [x, y],
+// "from": [x, y], "along", "across"}).
 // Other fields are passed over. An outline that repeats its first point at the
 // end loses the repeat. It checks the form only; see Check for the meaning.
 func ReadJSON(r io.Reader) (Problem, error) {
@@ -99,6 +108,9 @@ func ReadJSON(r io.Reader) (Problem, error) {
 		one := Piece{ID: q.ID, Quantity: q.Quantity, Turns: q.Turns, Flip: q.Flip, OnEdge: q.OnEdge, Outline: outlineOf(q.Outline)}
 		for _, w := range q.Ways {
 			one.Ways = append(one.Ways, Way(w))
+		}
+		if r := q.Repeat; r != nil {
+			one.Repeat = Repeat{Point{r.Point[0], r.Point[1]}, Point{r.From[0], r.From[1]}, r.Along, r.Across}
 		}
 		p.Pieces = append(p.Pieces, one)
 	}
@@ -163,6 +175,9 @@ func WriteProblemJSON(w io.Writer, p Problem) error {
 		one := pieceFile{ID: q.ID, Quantity: q.Quantity, Turns: q.Turns, Flip: q.Flip, OnEdge: q.OnEdge, Outline: pairsOf(q.Outline)}
 		for _, w := range q.Ways {
 			one.Ways = append(one.Ways, wayFile(w))
+		}
+		if r := q.Repeat; r.on() {
+			one.Repeat = &repeatFile{pair{r.Point.X, r.Point.Y}, pair{r.From.X, r.From.Y}, r.Along, r.Across}
 		}
 		f.Pieces = append(f.Pieces, one)
 	}

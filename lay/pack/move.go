@@ -90,12 +90,12 @@ func (m *mover) sample(k int, now spot) {
 		if !ok {
 			continue
 		}
-		m.try(k, spot{float64(m.unit() * r.x1), r.y0 + float64(m.unit()*(r.y1-r.y0)), int32(c), choices[c].shape})
+		m.try(k, m.onRung(k, spot{r.x0 + float64(m.unit()*(r.x1-r.x0)), r.y0 + float64(m.unit()*(r.y1-r.y0)), int32(c), choices[c].shape}))
 	}
 	for range cornerTrials {
 		c := m.upTo(len(choices))
-		if s, ok := m.corner(k, int32(c)); ok {
-			m.try(k, s)
+		if s, r, ok := m.corner(k, int32(c)); ok {
+			choices[c].around(s, r, func(s spot) { m.try(k, s) })
 		}
 	}
 	size := m.shapes[now.shape].reach
@@ -109,19 +109,20 @@ func (m *mover) sample(k int, now spot) {
 			continue
 		}
 		spread := size * 0.3
-		x, y := r.clamp(now.x+float64(m.bell()*spread), now.y+float64(m.bell()*spread))
-		m.try(k, spot{x, y, c, choices[c].shape})
+		x, y := r.clamp(now.x+float64(m.bell()*max(spread, choices[c].along.step)), now.y+float64(m.bell()*max(spread, choices[c].across.step)))
+		m.try(k, m.onRung(k, spot{x, y, c, choices[c].shape}))
 	}
 }
 
 // corner is a place in which item k would touch some other item in two points,
-// or with a corner, if such a place drawn at random is in the strip.
-func (m *mover) corner(k int, c int32) (spot, bool) {
+// or with a corner, if such a place drawn at random is in the strip. The box is the
+// item's room.
+func (m *mover) corner(k int, c int32) (spot, box, bool) {
 	i := m.upTo(m.n)
 	shape := m.items[k].choices[c].shape
 	r, ok := m.room(k, c)
 	if !ok || i == k {
-		return spot{}, false
+		return spot{}, r, false
 	}
 	o := &m.spots[i]
 	rel := m.relation(o.shape, shape)
@@ -130,10 +131,10 @@ func (m *mover) corner(k int, c int32) (spot, bool) {
 	y := o.y + float64(rel.sign*(p.Y-rel.shift.Y))
 	slack := m.problem.Width * fitSlack
 	if x < r.x0-slack || x > r.x1+slack || y < r.y0-slack || y > r.y1+slack {
-		return spot{}, false
+		return spot{}, r, false
 	}
 	x, y = r.clamp(x, y)
-	return spot{x, y, c, shape}, true
+	return spot{x, y, c, shape}, r, true
 }
 
 // try costs a place and offers it.
@@ -185,6 +186,7 @@ func (m *mover) walk(k int, t trial) trial {
 	if !ok {
 		return t
 	}
+	choice := &m.items[k].choices[t.spot.choice]
 	for range walkSteps {
 		if t.cost == 0 {
 			break
@@ -202,9 +204,11 @@ func (m *mover) walk(k int, t trial) trial {
 			}
 			s := t.spot
 			s.x, s.y = r.clamp(s.x+d.X, s.y+d.Y)
-			if c := m.cost(k, s.shape, s.x, s.y, next.cost); c < next.cost {
-				next = trial{s, c}
-			}
+			choice.around(s, r, func(s spot) {
+				if c := m.cost(k, s.shape, s.x, s.y, next.cost); c < next.cost {
+					next = trial{s, c}
+				}
+			})
 		}
 		for i, a := range m.lines {
 			if a.depth > 0 {

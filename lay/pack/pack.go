@@ -13,7 +13,8 @@
 //
 // Beyond that a problem may ask for a gap between pieces, let pieces be
 // mirrored, hold a piece with its lower edge on y = 0, keep it within a part of
-// the width (another one for each way in which it may lie), forbid places
+// the width (another one for each way in which it may lie), hold a point of it on
+// the repeat of a pattern, forbid places
 // (obstacles), hold some copies where they are (locked), and name a length that
 // is wanted (a remnant).
 //
@@ -37,7 +38,8 @@
 // gone the strip is shortened. The first phase shortens in larger steps and, where
 // it fails, starts again from a good failed lay with two large pieces exchanged, or
 // when that has failed often from a lay scattered at random; the second shortens
-// the best lay by ever smaller steps. The idea of a chain of
+// the best lay by ever smaller steps. A piece tied to a repeat is only ever put on
+// it, and does not move in a squeeze. The idea of a chain of
 // feasibility problems with weighted overlaps is that of Egeblad, Nielsen and
 // Odgaard (2007), Imamichi, Yagiura and Nagamochi (2009), Elkeran (2013) and
 // Gardeyn, Vanden Berghe and Wauters (arXiv 2509.13329, 2025).
@@ -73,6 +75,8 @@ type Piece struct {
 	// Ways, where there are any, say all ways in which a copy may lie, in place
 	// of Turns, Flip and OnEdge.
 	Ways []Way
+	// Repeat, if it has a step, is a pattern that the piece must fall in with.
+	Repeat Repeat
 }
 
 // Way is one way in which a copy of a piece may lie: mirrored in x if Flipped,

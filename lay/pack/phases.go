@@ -234,8 +234,8 @@ func (w *worker) shorten(from record) {
 	}
 }
 
-// settle lays an item as near to a spot as its room allows, in another choice if
-// it has none in this one.
+// settle lays an item as near to a spot as its room and its repeat allow, in another
+// choice if it has none in this one.
 func (w *worker) settle(k int, s spot) {
 	r, ok := w.room(k, s.choice)
 	for c := 0; !ok && c < len(w.items[k].choices); c++ {
@@ -243,10 +243,10 @@ func (w *worker) settle(k int, s spot) {
 		r, ok = w.room(k, s.choice)
 	}
 	if !ok {
-		r.x1 = max(0, r.x1)
+		r.x1 = max(r.x0, r.x1)
 	}
 	s.x, s.y = r.clamp(s.x, s.y)
-	w.lay(k, s)
+	w.lay(k, w.onRung(k, s))
 }
 
 // largest lists the movable items that together make up the larger part of the

@@ -48,16 +48,17 @@ func (f *field) shelves(list []int) {
 	var on lane
 	slack := f.problem.Width * fitSlack
 	for i, e := range entries {
-		if i == 0 || e.lane != on || y+e.box.y1 > on.hi+slack {
+		ch := &f.items[e.k].choices[e.choice]
+		if i == 0 || e.lane != on || ch.across.up(y)+e.box.y1 > on.hi+slack {
 			if i > 0 {
 				at = next + gap
 			}
 			on, y, next = e.lane, e.lane.lo, at
 		}
-		ch := &f.items[e.k].choices[e.choice]
-		f.lay(e.k, spot{at, min(max(y, ch.lo), ch.hi), e.choice, ch.shape})
-		next = max(next, at+e.box.x1)
-		y += e.box.y1 + gap
+		s := spot{ch.along.up(at), min(ch.across.up(max(y, ch.lo)), ch.hi), e.choice, ch.shape}
+		f.lay(e.k, s)
+		next = max(next, s.x+e.box.x1)
+		y = max(y, s.y) + e.box.y1 + gap
 	}
 	f.length = f.end()
 }

@@ -40,6 +40,18 @@ func TestKnownBest(t *testing.T) {
 		{"mirrored pair", Problem{Width: 1, Pieces: []Piece{
 			{ID: "a", Quantity: 2, Turns: []float64{0}, Flip: true, Outline: []Point{{0, 0}, {2, 0}, {1, 1}, {0, 1}}}}}, 2000, 4},
 		{"gap", Problem{Width: 2.5, Gap: 0.5, Pieces: []Piece{square("a", 1, 4, 0)}}, 2000, 2.5},
+		// Each begins where its point is on the repeat: at 0, 2 and 4, so the last ends at 5.5.
+		{"repeat along", Problem{Width: 1, Pieces: []Piece{tied(1.5, 1, 3, Repeat{Along: 1})}}, 500, 5.5},
+		// The point is at 0.25 of the piece, so they begin at 0.75, 2.75 and 4.75.
+		{"repeat along by a point inside", Problem{Width: 1, Pieces: []Piece{tied(1.5, 1, 3, Repeat{Point: Point{0.25, 0.5}, Along: 1})}}, 500, 6.25},
+		// The pattern begins 0.5 before the strip's end: at 0.5, 2.5, 4.5.
+		{"a pattern that begins before the strip", Problem{Width: 1, Pieces: []Piece{tied(1.5, 1, 3, Repeat{From: Point{X: -0.5}, Along: 1})}}, 500, 6},
+		// Across there is room for three, on the repeat for two: 0 and 2.
+		{"repeat across", Problem{Width: 3, Pieces: []Piece{tied(1, 1, 4, Repeat{Across: 2})}}, 500, 2},
+		// Upside down the point is at the other end: one from 0 to 1.5 and its counterpart, ending at 3, can share the strip.
+		{"repeat turned", Problem{Width: 1, Pieces: []Piece{with(tied(1.5, 1, 2, Repeat{Along: 3}), func(p *Piece) { p.Turns = []float64{0, 180} })}}, 500, 3},
+		// One on the repeat at 0, the next at 4; two free ones go between.
+		{"free ones between", Problem{Width: 1, Pieces: []Piece{tied(2, 1, 2, Repeat{Along: 4}), square("b", 1, 2, 0)}}, 1000, 6},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -48,6 +60,11 @@ func TestKnownBest(t *testing.T) {
 			}
 		})
 	}
+}
+
+// tied is a rectangle that is held to a repeat.
+func tied(x, y float64, quantity int, r Repeat) Piece {
+	return Piece{ID: "tied", Quantity: quantity, Turns: []float64{0}, Outline: []Point{{0, 0}, {x, 0}, {x, y}, {0, y}}, Repeat: r}
 }
 
 func TestNothingToLay(t *testing.T) {
@@ -199,6 +216,14 @@ func TestAnyProblem(t *testing.T) {
 			p.Pieces = append(p.Pieces, piece)
 			b := boxOf(piece.Outline)
 			row += float64(piece.Quantity) * (math.Hypot(b.width(), b.height()) + p.Gap)
+			if rapid.Bool().Draw(t, "repeat") {
+				r := Repeat{Point: Point{rapid.Float64Range(-20, 20).Draw(t, "at"), 3}, From: Point{-4.5, 0}, Along: rapid.Float64Range(0.5, 30).Draw(t, "along")}
+				if !piece.OnEdge {
+					r.Across = rapid.SampledFrom([]float64{0, 0.7, 4}).Draw(t, "across")
+				}
+				p.Pieces[i].Repeat = r
+				row += float64(piece.Quantity) * r.Along
+			}
 			area += float64(piece.Quantity) * math.Abs(signedArea(piece.Outline))
 		}
 		if rapid.Bool().Draw(t, "flaw") {
@@ -221,7 +246,7 @@ func TestAnyProblem(t *testing.T) {
 
 // The validation is no formality: each of these changes to a good lay is refused.
 func TestValidateRefuses(t *testing.T) {
-	p := Problem{Width: 4, Gap: 0.5, Pieces: []Piece{square("a", 1, 4, 0, 90)}, Obstacles: [][]Point{{{10, 0}, {11, 0}, {11, 1}}}}
+	p := Problem{Width: 4, Gap: 0.5, Pieces: []Piece{with(square("a", 1, 4, 0, 90), func(p *Piece) { p.Repeat.Across = 0.25 })}, Obstacles: [][]Point{{{10, 0}, {11, 0}, {11, 1}}}}
 	good := solved(t, p, 500)
 	if err := Validate(p, good, Tolerance); err != nil {
 		t.Fatal(err)
@@ -238,6 +263,11 @@ func TestValidateRefuses(t *testing.T) {
 		"the length is not right": func(l *Lay) { l.Length++ },
 		"on the obstacle":         func(l *Lay) { l.Places[0].X, l.Places[0].Y, l.Places[0].Turn, l.Length = 10, 0, 0, 11 },
 		"not a number":            func(l *Lay) { l.Places[0].X = math.NaN() },
+		"off the repeat": func(l *Lay) {
+			for i := range l.Places { // all of them, so that none comes nearer to another
+				l.Places[i].Y += 0.01
+			}
+		},
 	} {
 		l := good
 		l.Places = append([]Place(nil), good.Places...)

@@ -59,7 +59,7 @@ func (w *worker) free() bool {
 type squeezer struct {
 	program
 	*worker
-	column []int32 // of each item its first unknown, -1 if it does not move
+	column []int32 // of each item its first unknown, -1 if it does not move or is tied to a repeat
 	trust  float64 // no coordinate may change by more
 }
 
@@ -73,22 +73,35 @@ func (w *worker) squeezeOnce() bool {
 	for k := range q.column {
 		q.column[k] = -1
 	}
-	for i, k := range order {
-		q.column[k] = int32(2 * i)
+	moving := 0
+	for _, k := range order {
+		if !w.items[k].choices[w.spots[k].choice].tied() {
+			q.column[k] = int32(2 * moving)
+			moving++
+		}
 	}
-	q.unknowns = 2*w.movable + 1
-	q.goal = 2 * w.movable
+	if moving == 0 {
+		return false
+	}
+	q.unknowns = 2*moving + 1
+	q.goal = 2 * moving
 	q.stop = w.search.expired
 	for _, k := range order {
-		q.bounds(k)
+		if q.column[k] >= 0 {
+			q.bounds(k)
+		}
 		w.around(k, w.boxes[k].grown(w.problem.Gap+2*q.trust), func(i int) {
-			if i > k {
+			switch {
+			case i < k || q.column[k] < 0 && q.column[i] < 0:
+			case q.column[k] < 0:
+				q.apart(k, i)
+			default:
 				q.apart(i, k)
 			}
 		})
 	}
-	for k := w.movable; k < w.n; k++ {
-		if w.items[k].piece >= 0 {
+	for k := range w.n {
+		if w.items[k].piece >= 0 && q.column[k] < 0 {
 			q.rows = append(q.rows, row{at: [4]int32{int32(q.goal), -1, -1, -1}, coef: [4]float64{1}, bound: w.boxes[k].x1})
 		}
 	}
@@ -145,8 +158,8 @@ func (q *squeezer) bounds(k int) {
 	q.rows = append(q.rows, row{at: [4]int32{int32(q.goal), c, -1, -1}, coef: [4]float64{1, -1}, bound: b.x1})
 }
 
-// apart keeps items i and k apart: for each convex part of their no-fit region
-// that is near, on the outer side of the edge that they are best beyond.
+// apart keeps items i and k, which moves, apart: for each convex part of their
+// no-fit region that is near, on the outer side of the edge that they are best beyond.
 func (q *squeezer) apart(i, k int) {
 	s, o := &q.spots[k], &q.spots[i]
 	rel := q.relation(o.shape, s.shape)

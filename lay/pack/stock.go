@@ -57,6 +57,8 @@ type choice struct {
 	flipped bool
 	corner  Point
 	lo, hi  float64 // least and greatest y of the box's corner
+	along   rungs   // where the box's corner may be
+	across  rungs
 	end     float64 // greatest x of the true outline from the piece's origin
 }
 
@@ -195,11 +197,22 @@ func (st *stock) fitting(i int) []choice {
 		if piece.onEdge() {
 			ch.hi = min(ch.lo, ch.hi)
 		}
-		known := slices.ContainsFunc(out, func(c choice) bool { return c.shape == ch.shape && c.lo == ch.lo && c.hi == ch.hi })
+		if piece.Repeat.on() {
+			ch.along, ch.across = piece.Repeat.rungsOf(w.Turn, w.Flipped, ch.corner)
+		}
+		known := slices.ContainsFunc(out, func(c choice) bool {
+			return c.shape == ch.shape && c.lo == ch.lo && c.hi == ch.hi && c.along == ch.along && c.across == ch.across
+		})
 		if known || ch.hi < ch.lo-slack {
 			continue
 		}
 		ch.hi = max(ch.lo, ch.hi)
+		if ch.across.step > 0 {
+			if !ch.across.between(ch.lo-slack, ch.hi+slack) {
+				continue
+			}
+			ch.lo, ch.hi = ch.across.up(ch.lo-slack), ch.across.down(ch.hi+slack)
+		}
 		if out = append(out, ch); len(out) == st.ways {
 			break
 		}

@@ -14,7 +14,7 @@ import (
 const Tolerance = 1e-9
 
 // Validate returns nil if the lay holds every copy once, in a turn that is
-// allowed, inside the strip, apart from obstacles, and no two pieces nearer than
+// allowed, inside the strip, on its repeat, apart from obstacles, and no two pieces nearer than
 // the gap, all within tolerance * Width. At tolerance 0 overlaps are decided by
 // exact arithmetic on the placed corners. Pairs of locked copies, and locked
 // copies against strip and obstacles, are not judged. It also checks Length and
@@ -110,6 +110,9 @@ func (q placed) inStrip(p Problem, tol float64) error {
 	}
 	if !slices.ContainsFunc(q.piece.ways(p.Width), inside) {
 		return Fault{q.place.ID, fmt.Sprintf("copy %d leaves the part of the strip where it may lie.", q.place.Copy)}
+	}
+	if along, across := q.piece.Repeat.off(q.place); max(along, across) > max(tol, 1e-12*(math.Abs(q.place.X)+math.Abs(q.place.Y))) {
+		return Fault{q.place.ID, fmt.Sprintf("copy %d lies off its repeat.", q.place.Copy)}
 	}
 	return nil
 }
