@@ -30,18 +30,23 @@ var aims = map[string]string{
 func main() {
 	docs := flag.String("docs", "docs/bench.md", "page to write into, between its marks")
 	packages := flag.String("packages", "./tape,./curve/...,./piece,./draft,./truing,./body,./job,./sheet/...", "packages to run, with commas between")
-	only := flag.String("only", "", "\"benchmarks\" or \"growth\", both when not given")
+	only := flag.String("only", "", "\"benchmarks\", \"growth\" or \"jackets\", all when not given")
 	flag.Parse()
-	var err error
-	if *only != "growth" {
-		err = run(*docs, strings.Split(*packages, ","))
-	}
-	if err == nil && *only != "benchmarks" {
-		err = growth(*docs)
-	}
-	if err != nil {
-		fmt.Fprintln(os.Stderr, "error:", err)
-		os.Exit(1)
+	for _, part := range []struct {
+		name    string
+		measure func() error
+	}{
+		{"benchmarks", func() error { return run(*docs, strings.Split(*packages, ",")) }},
+		{"growth", func() error { return growth(*docs) }},
+		{"jackets", func() error { return jackets(*docs) }},
+	} {
+		if *only != "" && *only != part.name {
+			continue
+		}
+		if err := part.measure(); err != nil {
+			fmt.Fprintln(os.Stderr, "error:", err)
+			os.Exit(1)
+		}
 	}
 }
 

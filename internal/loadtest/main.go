@@ -28,6 +28,7 @@ import (
 	"time"
 
 	"clothwright/book"
+	"clothwright/internal/spent"
 	"clothwright/web"
 )
 
@@ -67,7 +68,7 @@ func run(workers int, long, think time.Duration, jobs int, laying bool, profile 
 		}
 		defer pprof.StopCPUProfile()
 	}
-	began, before := time.Now(), spent()
+	began, before := time.Now(), spent.Processor()
 	ctx, stop := context.WithTimeout(context.Background(), long)
 	defer stop()
 	var all sync.WaitGroup
@@ -82,7 +83,7 @@ func run(workers int, long, think time.Duration, jobs int, laying bool, profile 
 	}
 	all.Wait()
 	took := time.Since(began)
-	fmt.Printf("%.1f s of the processors' %.1f s were had", (spent() - before).Seconds(), took.Seconds()*float64(runtime.GOMAXPROCS(0)))
+	fmt.Printf("%.1f s of the processors' %.1f s were had", (spent.Processor() - before).Seconds(), took.Seconds()*float64(runtime.GOMAXPROCS(0)))
 	fmt.Printf(" by asking, answering and the lay together.\n")
 	return report(found, took.Round(time.Second), workers, rounds)
 }

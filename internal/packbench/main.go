@@ -26,10 +26,10 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"syscall"
 	"time"
 
 	"clothwright/internal/marked"
+	"clothwright/internal/spent"
 	"clothwright/lay/pack"
 )
 
@@ -268,7 +268,8 @@ func (s settings) measure(p pack.Problem, seed int) (run, error) {
 		Instance: p.Name, Seed: seed, Workers: s.workers, Seconds: s.seconds, Percent: make([]float64, len(s.seconds)), First: -1,
 		Machine: fmt.Sprintf("%s %s, %d processors", runtime.Version(), runtime.GOARCH, runtime.NumCPU()),
 	}
-	start := s.now()
+	now := spent.Clock(s.workers)
+	start := now()
 	note := func(at, percent float64) {
 		if r.First < 0 {
 			r.First = at
@@ -281,21 +282,11 @@ func (s settings) measure(p pack.Problem, seed int) (run, error) {
 	}
 	last := s.seconds[len(s.seconds)-1]
 	l, err := pack.Solve(context.Background(), p, pack.Options{
-		Seed: uint64(seed), Workers: s.workers, Now: s.now, Time: time.Duration(last * float64(time.Second)),
-		Progress: func(q pack.Progress) { note(s.now().Sub(start).Seconds(), 100*q.Lay.Utilisation) },
+		Seed: uint64(seed), Workers: s.workers, Now: now, Time: time.Duration(last * float64(time.Second)),
+		Progress: func(q pack.Progress) { note(now().Sub(start).Seconds(), 100*q.Lay.Utilisation) },
 	})
 	r.Percent[len(r.Percent)-1] = 100 * l.Utilisation
 	return r, err
-}
-
-// now is the clock of the search: the time this process spent on processors, divided by the workers.
-func (s settings) now() time.Time {
-	var u syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-		panic(err) // it fails for wrong arguments only
-	}
-	spent := time.Duration(u.Utime.Nano() + u.Stime.Nano())
-	return time.Unix(0, 0).Add(spent / time.Duration(s.workers))
 }
 
 // table writes the runs of one length, and notes by source whose published best it shows.

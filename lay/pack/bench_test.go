@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"testing"
+
+	"clothwright/internal/spent"
 )
 
 // blobs makes n pieces of many sizes, hollow ones among them.
@@ -54,11 +56,11 @@ func BenchmarkGrowth(b *testing.B) {
 			})
 		}
 		timed := func(b *testing.B, f func()) {
-			from := processor()
+			from := spent.Processor()
 			for b.Loop() {
 				f()
 			}
-			b.ReportMetric(float64(processor()-from)/float64(b.N), "processor-ns/op")
+			b.ReportMetric(float64(spent.Processor()-from)/float64(b.N), "processor-ns/op")
 		}
 		measured("shelves", func(b *testing.B) { timed(b, func() { fresh().shelves(all) }) })
 		measured("first", func(b *testing.B) { timed(b, func() { fresh().firstLay(never) }) })

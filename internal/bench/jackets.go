@@ -1,0 +1,78 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"clothwright/internal/marked"
+	"clothwright/internal/spent"
+	"clothwright/job"
+	"clothwright/lay"
+	"clothwright/piece"
+)
+
+// Of a jacket's own shell a short search should find what a long one does, or nearly.
+const (
+	shortSearch = 2 * time.Second
+	longSearch  = 60 * time.Second
+	searchers   = 1
+)
+
+// jackets lays the shells of the club's jackets on their house's cloth as long as a cut does, for two seconds and for a minute.
+func jackets(docs string) error {
+	place, err := marked.Find(docs, "lays of jackets", "internal/bench")
+	if err != nil {
+		return err
+	}
+	names, err := filepath.Glob("examples/saltmarsh/*.toml")
+	if err != nil {
+		return err
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s, %s/%s, %d worker; a second is one of its processor.\n\n", runtime.Version(), runtime.GOOS, runtime.GOARCH, searchers)
+	b.WriteString("| jacket | laid | as cut, mm | 2 s, mm | 60 s, mm | 2 s over 60 s |\n|---|---|---:|---:|---:|---:|\n")
+	for _, name := range names {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		if !strings.Contains(string(src), "garment =") { // a house or a list of prices
+			continue
+		}
+		j, err := job.Read(name, src, os.ReadFile)
+		if err != nil {
+			return err
+		}
+		r, err := j.Cut()
+		if err != nil {
+			return err
+		}
+		cloth, ok := r.Cloth(piece.Shell)
+		if !ok {
+			return fmt.Errorf("%s: its house has no shell cloth", name)
+		}
+		timed := func(d time.Duration) lay.Options {
+			return lay.Options{Seed: 1, Time: d, Now: spent.Clock(searchers), Workers: searchers}
+		}
+		var mm [3]float64
+		for i, o := range []lay.Options{{}, timed(shortSearch), timed(longSearch)} {
+			plan, err := lay.Lay(context.Background(), []lay.Work{{Job: j.Number, Pattern: r.Pattern}}, cloth, o)
+			if err != nil {
+				return err
+			}
+			if !plan.Laid() {
+				return fmt.Errorf("%s: its shell cannot be laid", name)
+			}
+			mm[i] = plan.Length
+		}
+		row := fmt.Sprintf("| %s | %s | %.0f | %.0f | %.0f | %.1f %% |\n", strings.TrimSuffix(filepath.Base(name), ".toml"), cloth.Fold, mm[0], mm[1], mm[2], 100*(mm[1]/mm[2]-1))
+		fmt.Print(row)
+		b.WriteString(row)
+	}
+	return place.Write(b.String())
+}
