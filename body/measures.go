@@ -40,7 +40,7 @@ type Measure struct {
 var Measures = []Measure{
 	{Name: "height", Title: "Height", How: "floor to crown, barefoot, standing", Kind: Height, Least: 700, Most: 2500},
 	{Name: "head_girth", Title: "Head girth", How: "round the head above the ears", Kind: Girth, Least: 400, Most: 750},
-	{Name: "neck_girth", Title: "Neck girth", How: "round the neck 2 cm below the Adam's apple", Kind: Girth, Least: 180, Most: 750},
+	{Name: "neck_girth", Title: "Neck girth", How: "round the neck, a finger's breadth below the Adam's apple", Kind: Girth, Least: 180, Most: 750},
 	{Name: "neck_base_girth", Title: "Neck-base girth", How: "round the root of the neck, through the nape, the side-neck points and the front pit", Kind: Girth, Least: 200, Most: 800},
 	{Name: "shoulder_width", Title: "Shoulder width", How: "shoulder point to shoulder point across the back, over the curve", Kind: Length, Least: 180, Most: 750, Must: true},
 	{Name: "shoulder_length", Title: "Shoulder length", How: "side-neck point to shoulder point, along the top", Kind: Length, Least: 50, Most: 260},

@@ -285,14 +285,14 @@ func (c *Cloth) tilts(upright []float64, s *shape, wide float64) []float64 {
 
 // uprights are the turns in which a grain line lies along the cloth as the nap or the repeat wants it.
 func (c *Cloth) uprights() []float64 {
-	if c.oneWay() {
+	if c.OneWay() {
 		return []float64{0}
 	}
 	return []float64{0, 180}
 }
 
-// oneWay reports whether no piece may lie upside down.
-func (c *Cloth) oneWay() bool { return c.Nap || c.matched() }
+// OneWay reports whether no piece may lie upside down: on cloth with nap, and on a repeat that pieces are matched to.
+func (c *Cloth) OneWay() bool { return c.Nap || c.matched() }
 
 // tiltable reports whether a shape may lie a little off its grain.
 func (c *Cloth) tiltable(s *shape) bool {

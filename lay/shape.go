@@ -249,7 +249,7 @@ func (c *Cloth) shapesOf(w Work, p *piece.Piece, say func(float64) string) ([]sh
 	}
 	mirror := first.mirrored()
 	two := c.Fold.layers() == 2
-	own := ownMirror(turnedBy(cut, first.base), c.oneWay())
+	own := ownMirror(turnedBy(cut, first.base), c.OneWay())
 	single := first // cut through the upper layer
 	if c.Fold.facing() && c.Fold != PartSingle && !own {
 		single = mirror // its wrong side is up

@@ -41,10 +41,11 @@ func jackets(docs string) error {
 		if err != nil {
 			return err
 		}
-		if !strings.Contains(string(src), "garment =") { // a house or a list of prices
+		if !strings.Contains(string(src), "[measures]") { // a house or a list of prices
 			continue
 		}
-		j, err := job.Read(name, src, os.ReadFile)
+		beside := func(file string) ([]byte, error) { return os.ReadFile(filepath.Join(filepath.Dir(name), file)) }
+		j, err := job.Read(name, src, beside)
 		if err != nil {
 			return err
 		}

@@ -209,9 +209,12 @@ func (b *book) clothWords(p *lay.Plan) string {
 		s += " from the fold"
 	}
 	s += ". "
-	if c.Nap {
+	switch {
+	case c.Nap:
 		s += "With nap: every piece lies the same way, as the arrow shows. "
-	} else {
+	case c.OneWay():
+		s += "For the sake of its repeat every piece lies the same way up. "
+	default:
 		s += "Without nap: pieces lie either way up. "
 	}
 	s += fmt.Sprintf("At least %s between two cuts.", t.Fine(math.Max(c.Gap, lay.ChalkGap)))
