@@ -185,33 +185,42 @@ func (s settings) run() error {
 	return nil
 }
 
-// tables has a table for each length of run that is kept, the longest first: what a long search has found at an early instant is not
-// what a short one ends with.
+// tables has a table for each kind of run that is kept, the longest first: what a long search has found at an early instant is not
+// what a short one ends with, nor what one worker finds a part of what two find.
 func (s settings) tables(kept []run) string {
-	var lists [][]float64
+	kinds := []settings{}
 	for _, r := range kept {
-		if r.Workers == s.workers && !slices.ContainsFunc(lists, func(l []float64) bool { return slices.Equal(l, r.Seconds) }) {
-			lists = append(lists, r.Seconds)
+		if !slices.ContainsFunc(kinds, func(k settings) bool { return k.workers == r.Workers && slices.Equal(k.seconds, r.Seconds) }) {
+			kind := s
+			kind.workers, kind.seconds = r.Workers, r.Seconds
+			kinds = append(kinds, kind)
 		}
 	}
-	slices.SortFunc(lists, func(a, b []float64) int {
-		return cmp.Or(cmp.Compare(b[len(b)-1], a[len(a)-1]), slices.Compare(a, b))
+	longest := func(k settings) float64 { return k.seconds[len(k.seconds)-1] }
+	slices.SortFunc(kinds, func(a, b settings) int {
+		return cmp.Or(cmp.Compare(longest(b), longest(a)), cmp.Compare(b.workers, a.workers), slices.Compare(a.seconds, b.seconds))
 	})
 	var b strings.Builder
-	fmt.Fprintf(&b, "## Packing\n\nUtilisation in percent of width times length: mean and best of the runs of each instance, %d workers, at several\n", s.workers)
-	b.WriteString("instants of runs as long as the last of them. A second is one of the workers' processors, so that other work on the\n")
-	b.WriteString("machine takes nothing from the search.\n")
+	b.WriteString("## Packing\n\nUtilisation in percent of width times length: mean and best of the runs of each instance, at several instants of runs as\n")
+	b.WriteString("long as the last of them. A second is one of the workers' processors, so that other work on the machine takes nothing\n")
+	b.WriteString("from the search.\n")
 	published := map[string][]string{}
-	for _, list := range lists {
-		t := s
-		t.seconds = list
-		t.table(&b, kept, published)
+	for _, k := range kinds {
+		fmt.Fprintf(&b, "\n%g seconds, %s:\n", longest(k), workersOf(k.workers))
+		k.table(&b, kept, published)
 	}
 	b.WriteString("\nBest published:\n")
 	for _, k := range slices.Sorted(maps.Keys(published)) {
 		fmt.Fprintf(&b, "- %s: %s.\n", strings.Join(published[k], ", "), k)
 	}
 	return b.String()
+}
+
+func workersOf(n int) string {
+	if n == 1 {
+		return "one worker"
+	}
+	return fmt.Sprintf("%d workers", n)
 }
 
 func percents(list []float64) string {
