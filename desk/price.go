@@ -33,12 +33,15 @@ func (p Pricing) Work(rates *cost.Rates, r *job.Result, cloths []cost.Cloth, rec
 	if err := p.own(o.Cloths); err != nil {
 		return nil, err
 	}
-	var err error
+	return p.quote(rates, o)
+}
+
+// quote reckons an order at the price, discount and deposit that are asked.
+func (p Pricing) quote(rates *cost.Rates, o cost.Order) (q *cost.Quote, err error) {
 	if o.Ask, o.Discount, o.Deposit, err = p.values(rates.Currency); err != nil {
 		return nil, err
 	}
-	q, err := cost.Work(rates, o)
-	if err != nil {
+	if q, err = cost.Work(rates, o); err != nil {
 		return nil, mistake("%s", err)
 	}
 	return q, nil

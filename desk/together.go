@@ -215,16 +215,7 @@ func (t *Together) Short() bool { return t.Need > 0 && t.Here < t.Need }
 
 // part prices a result as its part of a run.
 func (p Pricing) part(rates *cost.Rates, r *job.Result, part *run, recorded []cost.Average) (*cost.Quote, error) {
-	o := cost.Order{Garment: r.Job.Garment.Title, Pieces: 1, Notions: r.Pattern.Notions, Order: r.Pattern.Order, Recorded: recorded, Given: part.Given, Among: len(part.Jobs), Nth: part.Nth}
-	var err error
-	if o.Ask, o.Discount, o.Deposit, err = p.values(rates.Currency); err != nil {
-		return nil, err
-	}
-	q, err := cost.Work(rates, o)
-	if err != nil {
-		return nil, mistake("%s", err)
-	}
-	return q, nil
+	return p.quote(rates, cost.Order{Garment: r.Job.Garment.Title, Pieces: 1, Notions: r.Pattern.Notions, Order: r.Pattern.Order, Recorded: recorded, Given: part.Given, Among: len(part.Jobs), Nth: part.Nth})
 }
 
 // Keep books the prices as each job's next quotation, all or none.

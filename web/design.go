@@ -279,8 +279,13 @@ func (v *visit) designSave() error {
 	if err != nil {
 		return err
 	}
+	return v.redraw(r, "")
+}
+
+// redraw answers a change of the job on its design page: the changed parts where the page's script asked, else the page, at a heading.
+func (v *visit) redraw(r *Record, heading string) error {
 	if !v.live() {
-		return v.goTo("/jobs/" + id + "/design")
+		return v.goTo("/jobs/" + r.ID + "/design" + heading)
 	}
 	g, err := garmentOf(r.Garment)
 	if err != nil {

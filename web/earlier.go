@@ -373,18 +373,7 @@ func (v *visit) earlierDo() error {
 	if err != nil {
 		return err
 	}
-	if !v.live() {
-		return v.goTo("/jobs/" + id + "/design#compare")
-	}
-	g, err := garmentOf(r.Garment)
-	if err != nil {
-		return err
-	}
-	d, err := v.draftFor(r, -1)
-	if err != nil {
-		return err
-	}
-	return v.show(designParts(v.chrome("", "design", r), choicesOf(g, r, v.words), d))
+	return v.redraw(r, "#compare")
 }
 
 // moment remembers the job as it is printed or chalked now; a job that is remembered so already is not written again.

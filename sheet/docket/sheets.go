@@ -147,18 +147,26 @@ func prices(f *drawing.Flow, lines []cost.ClientLine) {
 	f.Table(t)
 }
 
-// Costing is the whole reckoning, line by line, for the maker: never for the client, which it says.
-func Costing(h Head, q *cost.Quote) (*drawing.Drawing, error) {
+// beginCosting begins a sheet that the client is not to see, which it says.
+func beginCosting(h Head, found []piece.Finding) (*book, error) {
 	b, err := begin(h, "Costing")
 	if err != nil {
 		return nil, err
 	}
-	f := b.f
-	c := q.Currency
-	f.Paragraph("For the workroom alone: cost, margin and minutes are not the client's.", quiet)
-	f.Space(3)
-	findings(f, q.Findings)
-	f.Space(3)
+	b.f.Paragraph("For the workroom alone: cost, margin and minutes are not the client's.", quiet)
+	b.f.Space(3)
+	findings(b.f, found)
+	b.f.Space(3)
+	return b, nil
+}
+
+// Costing is the whole reckoning, line by line, for the maker: never for the client, which it says.
+func Costing(h Head, q *cost.Quote) (*drawing.Drawing, error) {
+	b, err := beginCosting(h, q.Findings)
+	if err != nil {
+		return nil, err
+	}
+	f, c := b.f, q.Currency
 	run := "1 piece"
 	if q.Pieces > 1 {
 		run = fmt.Sprintf("%d pieces", q.Pieces)

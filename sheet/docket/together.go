@@ -45,16 +45,11 @@ func QuotationTogether(h Head, q *cost.Together, pieces []Piece, terms []string)
 // CostingTogether is the whole reckoning of a run for the maker: the cloth that is bought together and each garment's part of it, each
 // garment's cost and price, and what they come to; then each garment's own costing. Heads are the garments' own.
 func CostingTogether(h Head, q *cost.Together, heads []Head) (*drawing.Drawing, error) {
-	b, err := begin(h, "Costing")
+	b, err := beginCosting(h, q.Findings)
 	if err != nil {
 		return nil, err
 	}
-	f := b.f
-	c := q.Currency
-	f.Paragraph("For the workroom alone: cost, margin and minutes are not the client's.", quiet)
-	f.Space(3)
-	findings(f, q.Findings)
-	f.Space(2)
+	f, c := b.f, q.Currency
 	f.Paragraph(fmt.Sprintf("%d garments laid together; amounts in %s. Cloth is shared by the area that is cut for each garment, what is left over in rounding going to the largest rests; what is done once for the run is shared alike.", len(q.Each), c.Code), quiet)
 	f.Space(4)
 	f.Heading("Bought together", drawing.Heading, 14)
