@@ -214,7 +214,7 @@ func Measure(name, said string, unit tape.Unit) (book.Measure, error) {
 		return m, mistake("%s: %s", name, err)
 	}
 	if !(m.MM >= row.Least && m.MM <= row.Most) {
-		return m, mistake("%s is %s; %g to %g mm is what a person can have", name, m.Said, row.Least, row.Most)
+		return m, mistake("%s is %s; %s is what a person can have", name, m.Said, row.Allowed(m.Said, unit))
 	}
 	return m, nil
 }

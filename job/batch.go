@@ -287,7 +287,7 @@ func (h header) read(rec []string, unit tape.Unit) (id string, card body.Card, e
 				return id, card, fmt.Errorf("%s: %s", c.name, err)
 			}
 			if !(v.MM >= m.Least && v.MM <= m.Most) || math.IsNaN(v.MM) {
-				return id, card, fmt.Errorf("%s is %s; %g to %g mm is what a person can have", c.name, s, m.Least, m.Most)
+				return id, card, fmt.Errorf("%s is %s; %s is what a person can have", c.name, s, m.Allowed(s, unit))
 			}
 			card.Values[c.name] = v
 		}

@@ -377,11 +377,8 @@ func value(m body.Measure, raw any, unit tape.Unit) (body.Value, error) {
 		return v, err
 	}
 	if mm < m.Least || mm > m.Most {
-		t := tape.Tape{Unit: tape.CM, Step: 5}
-		if unit == tape.IN || strings.Contains(fmt.Sprint(raw), "in") || strings.Contains(fmt.Sprint(raw), `"`) {
-			t = tape.Tape{Unit: tape.IN, Step: tape.Inch / 4}
-		}
-		return v, fmt.Errorf("%s is found; %s to %s is what a person can have", strings.TrimSpace(fmt.Sprint(raw)), t.Format(t.Up(m.Least)), t.Format(t.Down(m.Most)))
+		said := strings.TrimSpace(fmt.Sprint(raw))
+		return v, fmt.Errorf("%s is found; %s is what a person can have", said, m.Allowed(said, unit))
 	}
 	v.MM = mm
 	return v, nil

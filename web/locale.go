@@ -8,6 +8,7 @@ import (
 
 	"clothwright/book"
 	"clothwright/cost"
+	"clothwright/tape"
 )
 
 // dayOf reads a day of the book; ok is false when it is none.
@@ -123,13 +124,16 @@ func (w *Words) Amount(s string) string {
 	return w.dressed(figure) + "\u00a0" + code
 }
 
-// Signed writes a difference of a measure in millimetres and its sign: "+12.7 mm".
-func (w *Words) Signed(mm float64) string {
-	s := w.Trimmed(mm, 1) + "\u00a0mm"
-	if mm > 0 {
-		s = "+" + s
+// Apart writes a difference in millimetres with its sign, in the unit in which it was said: "+1/2 in" for "sleeve +1/2 in".
+func (w *Words) Apart(mm float64, said string) string {
+	s := tape.Apart(mm, tape.UnitIn(said))
+	at := strings.LastIndexByte(s, ' ')
+	figure := strings.TrimLeft(s[:at], "+-")
+	sign := strings.ReplaceAll(strings.TrimSuffix(s[:at], figure), "-", "−")
+	if !strings.Contains(figure, "/") {
+		figure = w.dressed(figure)
 	}
-	return s
+	return sign + figure + "\u00a0" + s[at+1:]
 }
 
 // Hours writes minutes as hours and minutes: "3 h 30 min".

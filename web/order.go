@@ -807,11 +807,11 @@ func (c chrome) Carried(p book.Pin) string {
 	case !p.Carried():
 		return c.T("pin.byhand")
 	case !strings.HasSuffix(p.Measure, book.Slope):
-		return c.T("pin.carried", "measure", measureSaid(c.Words, p.Measure), "by", c.Signed(p.MM))
+		return c.T("pin.carried", "measure", measureSaid(c.Words, p.Measure), "by", c.Apart(p.MM, p.Said))
 	case p.MM < 0:
-		return c.T("pin.higher", "by", c.Trimmed(-p.MM, 1)+"\u00a0mm")
+		return c.T("pin.higher", "by", strings.TrimLeft(c.Apart(p.MM, p.Said), "+-−"))
 	}
-	return c.T("pin.lower", "by", c.Trimmed(p.MM, 1)+"\u00a0mm")
+	return c.T("pin.lower", "by", strings.TrimLeft(c.Apart(p.MM, p.Said), "+-−"))
 }
 
 // carriesOf are the notes of a draft's job file with the measures called as the page calls them.

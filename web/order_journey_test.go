@@ -41,7 +41,7 @@ func TestAnOrdersWayOnAPhone(t *testing.T) {
 	press(`button[value=fitting]`, has(".state-line .now", "at fitting"))
 
 	// The workroom is switched off while what was pinned is typed; nothing of it is lost.
-	do(t, ctx, still, tap("#pins"), thumbs("sleeve +1/2 in"), until(has("#pin-notes", "+12.7")))
+	do(t, ctx, still, tap("#pins"), thumbs("sleeve +1/2 in"), until(has("#pin-notes", "+1/2")))
 	r.stop()
 	r.start()
 	do(t, ctx, reload(), still, until(`document.querySelector("#pins").value==="sleeve +1/2 in"`), tap("#hold-by"), thumbs("Ama"))

@@ -121,7 +121,7 @@ func TestAnOrderByForms(t *testing.T) {
 	page = c.done(at+"/move", "act", "move", "to", "fitting")
 	c.refused(at+"/hold", []string{"names no place that can be pinned", "sleeve +1/2 in\nknee +1 cm", `value="Ama"`}, "act", "hold", "pins", "sleeve +1/2 in\nknee +1 cm", "by", "Ama")
 	_, notes, _ := c.send("POST", at+"/pins", form("token", c.token, "pins", "sleeve +1/2 in\nhem wider 1 cm\nknee +1 cm"), nil)
-	says(t, "the reading of the pins", notes, "+12.7\u00a0mm", "made by hand", "names no place")
+	says(t, "the reading of the pins", notes, "+1/2\u00a0in", "made by hand", "names no place")
 	page = c.done(at+"/hold", "act", "hold", "pins", "sleeve +1/2 in\nhem wider 1 cm", "by", "Ama", "fit-on", "2026-03-09")
 	says(t, "the order", page, "sleeve +1/2 in", "(by hand)")
 	page = c.done(at+"/redraft", "act", "redraft")

@@ -391,11 +391,11 @@ func differences(w *world, was, now book.Card) {
 		case d.Now == "":
 			fmt.Fprintf(w.out, "  %-18s was %s, not on this card\n", d.Name, d.Was)
 		default:
-			unit := "mm"
+			by := tape.Apart(d.By, tape.UnitIn(d.Now))
 			if strings.HasSuffix(d.Name, book.Slope) {
-				unit = "degrees"
+				by = fmt.Sprintf("%+.4g degrees", d.By)
 			}
-			fmt.Fprintf(w.out, "  %-18s %s, was %s (%+.4g %s)\n", d.Name, d.Now, d.Was, d.By, unit)
+			fmt.Fprintf(w.out, "  %-18s %s, was %s (%s)\n", d.Name, d.Now, d.Was, by)
 		}
 	}
 }
