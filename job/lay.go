@@ -80,7 +80,7 @@ func layTogether(ctx context.Context, rs []*Result, o lay.Options, kept []*lay.P
 			return nil, nil, fmt.Errorf("%s and %s are both job %q; pieces laid together need jobs of different names", other, r.Job.File, r.Job.Number)
 		}
 		seen[r.Job.Number] = r.Job.File
-		works = append(works, lay.Work{Job: r.Job.Number, Pattern: r.Pattern})
+		works = append(works, r.work())
 	}
 	var out []*lay.Plan
 	var found []piece.Finding
@@ -102,6 +102,8 @@ func layTogether(ctx context.Context, rs []*Result, o lay.Options, kept []*lay.P
 				n = len(asks)
 				at[a.cloth.Name] = n
 				asks = append(asks, a)
+			} else {
+				asks[n].cloth.Matches = append(asks[n].cloth.Matches, a.cloth.Matches...)
 			}
 			asks[n].works = append(asks[n].works, works[i])
 		}
@@ -264,6 +266,9 @@ func materials(works []lay.Work) []piece.Material {
 	return out
 }
 
+// work is what is laid of a result.
+func (r *Result) work() lay.Work { return lay.Work{Job: r.Job.Number, Pattern: r.Pattern} }
+
 // cutOf reports whether a result has pieces of a material.
 func cutOf(r *Result, m piece.Material) bool {
 	for i := range r.Pattern.Pieces {
@@ -285,7 +290,7 @@ func (r *Result) clothBy(m piece.Material, of *Result) (ask, bool) {
 		if c.Material == string(m) {
 			out := clothOf(c)
 			if out.Along > 0 || out.Across > 0 {
-				out.Matches = lay.MatchSeams(r.Pattern, m)
+				out.Matches = lay.MatchSeams(of.work(), m)
 			}
 			return ask{cloth: out}, true
 		}

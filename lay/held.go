@@ -76,7 +76,7 @@ func Shapes(works []Work, c Cloth, o Options) ([]Loose, []piece.Finding) {
 	for i := range shapes {
 		s := &shapes[i]
 		one := Loose{From: s.p, Layers: s.layers, OnFold: s.onFold, Outline: s.exact, Poses: c.poses(s)}
-		if c.matchOf(s.p) != nil {
+		if c.matchOf(s) != nil {
 			one.Matched, one.Point = true, c.pointOf(s)
 		}
 		for k := range s.count {
@@ -342,7 +342,7 @@ func (c *Cloth) clashes(spots []spot, o Options) []piece.Finding {
 		case b.Min.X >= -tol && b.Max.X <= usable+tol: // beside the fold
 			add(piece.Warn, "near", one, phrase.Of("%s lies less than %s off the fold and is not cut on it; chalk and shears want that much.", name, o.say(c.gap())))
 		}
-		if c.matchOf(x.s.p) != nil {
+		if c.matchOf(x.s) != nil {
 			q := c.pointOf(x.s).Add(x.at)
 			if off := math.Max(offBy(q.Y, c.Along), offBy(q.X, c.Across)); off > offRepeat {
 				add(piece.Stop, "off-repeat", one, phrase.Of("%s lies %s off the repeat, so the pattern would not run on across its seams.", name, o.say(off)))

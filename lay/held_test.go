@@ -309,7 +309,7 @@ func TestHeldOnARepeat(t *testing.T) {
 	works := []lay.Work{{Job: "stroke", Pattern: r.Pattern}}
 	c := shell()
 	c.Along, c.Across = 60, 40
-	c.Matches = lay.MatchSeams(r.Pattern, piece.Shell)
+	c.Matches = lay.MatchSeams(works[0], piece.Shell)
 	first := mustLay(t, works, c, lay.Options{Steps: 300})
 	var matched lay.Place
 	for _, q := range first.Places {

@@ -27,7 +27,7 @@ func (c *Cloth) lanes(s *shape) []lane {
 	if s.onFold {
 		wide := curve.Bounds(s.exact...).Max.X
 		out := []lane{{0, wide, false}}
-		if c.Fold == Tubular && c.Both && !(c.Across > 0 && c.matchOf(s.p) != nil) { // which stripe lies on the other fold nobody knows
+		if c.Fold == Tubular && c.Both && !(c.Across > 0 && c.matchOf(s) != nil) { // which stripe lies on the other fold nobody knows
 			out = append(out, lane{usable - wide, usable, true})
 		}
 		return out
@@ -43,7 +43,7 @@ func (c *Cloth) lanes(s *shape) []lane {
 		case s.layers == 2, single.wide() <= 0:
 			double.over = s.layers == 1 && !s.own
 			return []lane{double}
-		case s.apart || c.Across > 0 && c.matchOf(s.p) != nil:
+		case s.apart || c.Across > 0 && c.matchOf(s) != nil:
 			return []lane{single}
 		}
 		double.over = !s.own

@@ -296,7 +296,7 @@ func (c *Cloth) OneWay() bool { return c.Nap || c.matched() }
 
 // tiltable reports whether a shape may lie a little off its grain.
 func (c *Cloth) tiltable(s *shape) bool {
-	return c.Tilt != 0 && s.part.Of == 0 && !s.p.OnFold && c.matchOf(s.p) == nil
+	return c.Tilt != 0 && s.part.Of == 0 && !s.p.OnFold && c.matchOf(s) == nil
 }
 
 // across exchanges the axes.

@@ -369,7 +369,7 @@ func TestTilt(t *testing.T) {
 func TestRepeatsMatch(t *testing.T) {
 	works := workOf(t, "stroke")
 	pattern := works[0].Pattern
-	ms := lay.MatchSeams(pattern, piece.Shell)
+	ms := lay.MatchSeams(works[0], piece.Shell)
 	found := map[string]bool{}
 	for _, m := range ms {
 		found[m.Piece] = true

@@ -185,7 +185,7 @@ func TestPartSingleJackets(t *testing.T) {
 			c := shell()
 			c.Fold, c.Width, c.Nap = lay.PartSingle, w*inch, w == 60
 			if n == "bow" {
-				c.Along, c.Across, c.Matches = 40, 30, lay.MatchSeams(works[0].Pattern, piece.Shell)
+				c.Along, c.Across, c.Matches = 40, 30, lay.MatchSeams(works[0], piece.Shell)
 			}
 			p := mustLay(t, works, c, lay.Options{Mark: inch / 8, Steps: 3 * quick})
 			even := c

@@ -13,6 +13,7 @@ import (
 // end, across it a whole number from the fold, or from the usable cloth's left edge where that is no fold. The point need not lie inside the
 // piece. A piece has one match; points of several pieces that meet when sewn are told in terms of their pieces' own points.
 type Match struct {
+	Job   string // of which work; empty for any
 	Piece string
 	At    curve.Point // on the piece, mm
 }
@@ -21,10 +22,11 @@ type Match struct {
 const steep = 2.0
 
 // MatchSeams works out which points of which pieces of a material must fall on the repeat, so that stripes and checks run on
-// across the seams. From the first piece on, a plain seam of two steep edges (a side seam) matches their upper ends, and an
+// across the seams of one work; those of several laid together each have their own points. From the first piece on, a plain seam of two steep edges (a side seam) matches their upper ends, and an
 // eased seam (a sleeve in its armhole) its first notch of the same name. Across, the line x = 0 of every piece, its centre, falls
 // on the repeat. Pieces that no such seam reaches are left free. Common practice.
-func MatchSeams(p *piece.Pattern, m piece.Material) []Match {
+func MatchSeams(w Work, m piece.Material) []Match {
+	p := w.Pattern
 	type link struct {
 		a, b   string
 		pa, pb curve.Point
@@ -60,7 +62,7 @@ func MatchSeams(p *piece.Pattern, m piece.Material) []Match {
 	var out []Match
 	for i := range p.Pieces {
 		if y, ok := at[p.Pieces[i].Name]; ok {
-			out = append(out, Match{p.Pieces[i].Name, curve.Point{Y: y}})
+			out = append(out, Match{w.Job, p.Pieces[i].Name, curve.Point{Y: y}})
 		}
 	}
 	return out
@@ -101,14 +103,14 @@ func upperEnd(e *piece.Edge) (curve.Point, bool) {
 // matched reports whether anything must fall on a repeat.
 func (c *Cloth) matched() bool { return len(c.Matches) > 0 && (c.Along > 0 || c.Across > 0) }
 
-// matchOf is the match of a piece, nil when it may lie anywhere.
-func (c *Cloth) matchOf(p *piece.Piece) *Match {
+// matchOf is the match of a shape's piece, nil when it may lie anywhere.
+func (c *Cloth) matchOf(s *shape) *Match {
 	if !c.matched() {
 		return nil
 	}
 	for i := range c.Matches {
-		if c.Matches[i].Piece == p.Name {
-			return &c.Matches[i]
+		if m := &c.Matches[i]; m.Piece == s.p.Name && (m.Job == s.job || m.Job == "") {
+			return m
 		}
 	}
 	return nil
@@ -116,7 +118,7 @@ func (c *Cloth) matchOf(p *piece.Piece) *Match {
 
 // pointOf is where a shape's match lies about its origin as it is laid.
 func (c *Cloth) pointOf(s *shape) curve.Point {
-	q := c.matchOf(s.p).At
+	q := c.matchOf(s).At
 	if s.flipped {
 		q.X = -q.X
 	}
@@ -138,7 +140,7 @@ func (c *Cloth) tie(pieces []pack.Piece, shapes []shape, say func(float64) strin
 	var out []piece.Finding
 	for i := range shapes {
 		s := &shapes[i]
-		if c.matchOf(s.p) == nil {
+		if c.matchOf(s) == nil {
 			continue
 		}
 		q := c.pointOf(s)
