@@ -499,10 +499,19 @@ func (p *Plan) note(shapes []shape, o Options) {
 		}
 	}
 	if c.matched() {
-		if c.Fold.Folded() && c.Across > 0 {
+		switch {
+		case c.Fold == Crosswise:
+			add("stripe", nil, phrase.Of("%s: fold it across so that the stripes of both layers lie on one another, and pin them together before cutting.", upper(c.title())))
+		case c.Across > 0 && c.Fold.Folded():
 			add("stripe", nil, phrase.Of("%s: fold it on the middle of a stripe, and pin the stripes of both layers together before cutting.", upper(c.title())))
+		case c.Across > 0:
+			add("stripe", nil, phrase.Of("%s: the centre of every matched piece falls where the left edge of the lay falls in the stripes; where that is to be the middle of one, state a wider selvedge.", upper(c.title())))
+		case c.Fold.Folded():
+			add("stripe", nil, phrase.Of("%s: pin the stripes of both layers together before cutting.", upper(c.title())))
 		}
-		add("repeat", nil, phrase.Of("%s: cut the end where a repeat begins; every matched piece is measured from there, so that the pattern runs on across its seams.", upper(c.title())))
+		if c.Along > 0 {
+			add("repeat", nil, phrase.Of("%s: cut the end where a repeat begins; every matched piece is measured from there, so that the pattern runs on across its seams.", upper(c.title())))
+		}
 	}
 	for _, s := range shapes {
 		if s.part.N == 1 {

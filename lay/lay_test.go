@@ -394,6 +394,33 @@ func TestRepeatsMatch(t *testing.T) {
 	laytest.Judge(t, judged...)
 }
 
+// What the table has to do for a repeat is said for the way the cloth lies, and nothing of an end where nothing repeats along. Common
+// practice, no source.
+func TestStripesAreToldByTheFold(t *testing.T) {
+	works := workOf(t, "stroke")
+	for _, k := range []struct {
+		fold          lay.Fold
+		along, across float64
+		stripe        string
+	}{
+		{lay.Lengthwise, 60, 0, "pin the stripes of both layers"},
+		{lay.Lengthwise, 0, 50, "fold it on the middle of a stripe"},
+		{lay.Open, 60, 0, ""},
+		{lay.Open, 60, 50, "state a wider selvedge"},
+		{lay.Crosswise, 60, 0, "fold it across so that the stripes"},
+	} {
+		c := shell()
+		c.Fold, c.Along, c.Across, c.Matches = k.fold, k.along, k.across, lay.MatchSeams(works[0], piece.Shell)
+		p := mustLay(t, works, c, lay.Options{Steps: 200})
+		if s, ok := laytest.Has(p.Findings, piece.Info, "lay:stripe"); ok != (k.stripe != "") || !strings.Contains(s, k.stripe) {
+			t.Errorf("%s, %v by %v: %q", k.fold, k.along, k.across, s)
+		}
+		if s, ok := laytest.Has(p.Findings, piece.Info, "lay:repeat"); ok != (k.along > 0) {
+			t.Errorf("%s, %v along: of the cloth's end it is said: %q", k.fold, k.along, s)
+		}
+	}
+}
+
 // onRepeat measures, on the cloth, the points that meet when sewn.
 func onRepeat(t *testing.T, p *lay.Plan, pattern *piece.Pattern, along, across float64) {
 	t.Helper()
