@@ -90,7 +90,7 @@ func (f *field) corners(out []spot, k int, c int32, laid []int) []spot {
 	offer := func(x, y float64) {
 		if x >= -slack && y >= r.y0-slack && y <= r.y1+slack {
 			x, y = r.clamp(x, y)
-			choice.around(spot{x, y, c, shape}, r, func(s spot) { out = append(out, s) })
+			choice.nearRungs(spot{x, y, c, shape}, r, func(s spot) { out = append(out, s) })
 		}
 	}
 	offer(0, r.y0)

@@ -95,7 +95,7 @@ func (m *mover) sample(k int, now spot) {
 	for range cornerTrials {
 		c := m.upTo(len(choices))
 		if s, r, ok := m.corner(k, int32(c)); ok {
-			choices[c].around(s, r, func(s spot) { m.try(k, s) })
+			choices[c].nearRungs(s, r, func(s spot) { m.try(k, s) })
 		}
 	}
 	size := m.shapes[now.shape].reach
@@ -204,7 +204,7 @@ func (m *mover) walk(k int, t trial) trial {
 			}
 			s := t.spot
 			s.x, s.y = r.clamp(s.x+d.X, s.y+d.Y)
-			choice.around(s, r, func(s spot) {
+			choice.nearRungs(s, r, func(s spot) {
 				if c := m.cost(k, s.shape, s.x, s.y, next.cost); c < next.cost {
 					next = trial{s, c}
 				}

@@ -104,9 +104,9 @@ func (f *field) onRung(k int, s spot) spot {
 	return s
 }
 
-// around calls visit with the rungs of a room on all sides of a spot; with the spot
+// nearRungs calls visit with the rungs of a room on all sides of a spot; with the spot
 // itself where no repeat ties it.
-func (c *choice) around(s spot, r box, visit func(spot)) {
+func (c *choice) nearRungs(s spot, r box, visit func(spot)) {
 	if !c.tied() {
 		visit(s)
 		return
