@@ -52,8 +52,8 @@
 // side of the line, the end is itself a cut edge, and the margin of what is bought is for straightening it. Where a cloth has no
 // selvedge to leave off (fleece) its edge is taken to be a clean line; if it is not, say so with a selvedge. Common practice.
 //
-// The grain line lies along the cloth. Without nap a piece may lie either way up, with nap all lie the same way. Cloth
-// may allow a tilt off the grain, never for a piece on the fold.
+// The grain line lies along the cloth. Without nap a piece may lie either way up; with nap, and where pieces are matched to a repeat, all
+// lie the same way. Cloth may allow a tilt off the grain, never for a piece on the fold nor for a matched one.
 //
 // # What a hand has laid
 //
