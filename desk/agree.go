@@ -93,6 +93,9 @@ type Confirmation struct {
 // Pictures are the sheet's pages as PNG files small enough to send in a message: confirmation.png, or confirmation-1.png and so on.
 func (c *Confirmation) Pictures() ([]job.Output, error) { return c.drawn.pictures() }
 
+// Picture is the whole sheet as one PNG file, confirmation.png.
+func (c *Confirmation) Picture() (job.Output, error) { return c.drawn.picture() }
+
 // finished are the places of the garment whose finished size is agreed on.
 var finished = []struct{ at, title string }{{"chest", "Chest round"}, {"waist", "Waist round"}, {"hip", "Hem round, over the hip"}, {"upper arm", "Upper arm round"}, {"neck", "Neck round"}}
 
@@ -344,6 +347,15 @@ func DocketPictures(ctx context.Context, b *book.Book, number string) ([]job.Out
 		return nil, err
 	}
 	return s.pictures()
+}
+
+// DocketPicture is the whole docket as one PNG file, docket.png.
+func DocketPicture(ctx context.Context, b *book.Book, number string) (job.Output, error) {
+	s, err := docketOf(ctx, b, number)
+	if err != nil {
+		return job.Output{}, err
+	}
+	return s.picture()
 }
 
 func docketOf(ctx context.Context, b *book.Book, number string) (named, error) {

@@ -137,6 +137,15 @@ func (p *Priced) Pictures() ([]job.Output, error) {
 	return QuotationPictures(p.head, p.result, p.Quote)
 }
 
+// Picture is the whole quotation as one PNG file, quotation.png.
+func (p *Priced) Picture() (job.Output, error) {
+	s, err := quotationOf(p.head, p.result, p.Quote)
+	if err != nil {
+		return job.Output{}, err
+	}
+	return s.picture()
+}
+
 // Short says that the client brought less cloth than is needed.
 func (p *Priced) Short() bool { return p.Need > 0 && p.Here < p.Need }
 

@@ -58,6 +58,12 @@ func (s named) pictures() ([]job.Output, error) {
 	return out, nil
 }
 
+// picture is all of a sheet as one PNG file, NAME.png, its pages one below another: who is sent one picture has the whole.
+func (s named) picture() (job.Output, error) {
+	b, err := bitmap.Bytes(s.d.Column(), bitmap.Phone)
+	return job.Output{Name: s.name + ".png", Bytes: b}, err
+}
+
 // Head names a job on the sheets that money and agreement are on.
 func Head(r *job.Result, room, date string) docket.Head {
 	h := docket.Head{House: room, Job: r.Job.Number, Client: r.Job.Client, Garment: r.Job.Garment.Title, Date: date, Paper: r.Job.House.Paper, Note: r.Job.Demo}

@@ -624,9 +624,8 @@ func (v *visit) orderSheet() error {
 	if err != nil {
 		return v.said(err)
 	}
-	first := strings.TrimSuffix(name, ".png") + "-1.png" // of several pages
 	for _, f := range files {
-		if f.Name == name || f.Name == first {
+		if f.Name == name {
 			return v.hand(f, j.Number+" "+name)
 		}
 	}
@@ -642,7 +641,7 @@ func (v *visit) sheetsOf(j book.Job, name string) ([]job.Output, error) {
 	switch stem := strings.TrimSuffix(name, extension(name)); stem {
 	case "docket":
 		if picture {
-			return desk.DocketPictures(ctx, b, j.Number)
+			return alone(desk.DocketPicture(ctx, b, j.Number))
 		}
 		return desk.Docket(ctx, b, j.Number)
 	case "confirmation":
@@ -658,7 +657,7 @@ func (v *visit) sheetsOf(j book.Job, name string) ([]job.Output, error) {
 			return nil, err
 		}
 		if picture {
-			return s.Pictures()
+			return alone(s.Picture())
 		}
 		return s.Sheets, nil
 	}
@@ -667,10 +666,12 @@ func (v *visit) sheetsOf(j book.Job, name string) ([]job.Output, error) {
 		return nil, err
 	}
 	if picture {
-		return p.Pictures()
+		return alone(p.Picture())
 	}
 	return p.Print()
 }
+
+func alone(f job.Output, err error) ([]job.Output, error) { return []job.Output{f}, err }
 
 // draftView is one draft of an order.
 type draftView struct {

@@ -151,3 +151,25 @@ func BenchmarkPage(b *testing.B) {
 		}
 	}
 }
+
+// A drawing in one picture is its pages' pictures one below another, each dot the same but for the hairline between them.
+func TestColumn(t *testing.T) {
+	d := &drawing.Drawing{}
+	for _, words := range []string{"first page", "second", "third"} {
+		p := d.Add(drawing.A4)
+		p.Put(drawing.Text{At: curve.Point{X: 30, Y: 60}, Words: words, Type: drawing.Type{Size: 12}})
+	}
+	const dots = 420 // two to the millimetre, so that every page begins on a dot
+	whole := drawingtest.PNGRaster(t, must(t)(Bytes(d.Column(), dots)))
+	if whole.W != dots || whole.H != 3*594 {
+		t.Fatalf("the picture is %d by %d dots; three pages of A4 at two a millimetre have 420 by 1782", whole.W, whole.H)
+	}
+	for i, p := range d.Pages {
+		page := drawingtest.PNGRaster(t, must(t)(Bytes(p, dots)))
+		from := i * len(page.Dots)
+		inner := 4 * dots // dots of the rows beside the hairlines are left out
+		if !bytes.Equal(page.Dots[inner:len(page.Dots)-inner], whole.Dots[from+inner:from+len(page.Dots)-inner]) {
+			t.Errorf("page %d is not in the picture as it is by itself", i+1)
+		}
+	}
+}
