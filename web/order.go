@@ -18,6 +18,7 @@ import (
 	"clothwright/job"
 	"clothwright/phrase"
 	"clothwright/piece"
+	"clothwright/tape"
 )
 
 // stage is one state of the line from ordered to handed over.
@@ -822,7 +823,7 @@ func carriesOf(w *Words, d book.Draft) []string {
 		if name, rest, ok := strings.Cut(n, ": "); ok {
 			for _, p := range carriedWords {
 				if m := p.is.FindStringSubmatch(rest); m != nil {
-					rest = w.T(p.key, "was", m[1], "by", w.sized(m[2]), "pins", m[3])
+					rest = w.T(p.key, "was", m[1], "by", w.sized(m[2], m[3]), "pins", m[3])
 				}
 			}
 			out[i] = measureSaid(w, name) + ": " + rest
@@ -866,13 +867,19 @@ var carriedWords = []struct {
 	{regexp.MustCompile(`^the shoulder's end lower by()\s?(\S+) mm after the fitting: (.*)\.$`), "carries.slope"},
 }
 
-// sized writes a change of so many mm, written with a point, as the language does.
-func (w *Words) sized(mm string) string {
-	sign, bare := "", mm
-	if strings.HasPrefix(mm, "+") {
-		sign, bare = "+", mm[1:]
+// sized writes a change of so many mm, written with a point, in the unit that all its pins were said in, else in mm.
+func (w *Words) sized(mm, pins string) string {
+	v, err := strconv.ParseFloat(mm, 64)
+	if err != nil {
+		return mm
 	}
-	return sign + w.dressed(bare) + "\u00a0mm"
+	all := strings.Split(pins, ", ")
+	for _, pin := range all[1:] {
+		if tape.UnitIn(pin) != tape.UnitIn(all[0]) {
+			return w.Apart(v, "")
+		}
+	}
+	return w.Apart(v, all[0])
 }
 
 // priceWords are the lines that a quotation may hold, and how the page says them.

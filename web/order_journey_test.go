@@ -47,7 +47,7 @@ func TestAnOrdersWayOnAPhone(t *testing.T) {
 	do(t, ctx, reload(), still, until(`document.querySelector("#pins").value==="sleeve +1/2 in"`), tap("#hold-by"), thumbs("Ama"))
 	press(`form[action$="/hold"] .button`, has(".pins", "sleeve +1/2 in"))
 	press(`form[action$="/redraft"] button`, has(".drafts li", "Draft 2"))
-	if got := text(t, ctx, `document.querySelector(".drafts li").innerText`); !strings.Contains(got, "+12.7\u00a0mm after the fitting") {
+	if got := text(t, ctx, `document.querySelector(".drafts li").innerText`); !strings.Contains(got, "+1/2\u00a0in after the fitting") {
 		t.Errorf("the second draft says %q", got)
 	}
 	press(`button[value=finishing]`, has(".state-line .now", "finishing"))

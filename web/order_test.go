@@ -125,7 +125,7 @@ func TestAnOrderByForms(t *testing.T) {
 	page = c.done(at+"/hold", "act", "hold", "pins", "sleeve +1/2 in\nhem wider 1 cm", "by", "Ama", "fit-on", "2026-03-09")
 	says(t, "the order", page, "sleeve +1/2 in", "(by hand)")
 	page = c.done(at+"/redraft", "act", "redraft")
-	says(t, "the order", page, "Draft 2", "+12.7\u00a0mm after the fitting: sleeve +1/2 in", "Sheet 1 is no longer true")
+	says(t, "the order", page, "Draft 2", "+1/2\u00a0in after the fitting: sleeve +1/2 in", "Sheet 1 is no longer true")
 	page = c.done(at+"/redraft", "act", "redraft")
 	says(t, "the order", page, "Nothing changed, so no new draft was made.")
 	page, _ = c.post(at+"/draft/1", http.StatusOK)
@@ -260,14 +260,14 @@ func TestAnotherOrderFromTheCard(t *testing.T) {
 	page, _ := c.post(who+"/order", 422, "act", "order", "number", "T-1", "order-note", "the same again")
 	says(t, "the refusal", page, "There is a job T-1 already", "the same again")
 	page = c.done(who+"/order", "act", "order", "number", "T-2")
-	says(t, "the order", page, "T-2", "Arm length: 25 in on the card, +12.7\u00a0mm after the fitting: sleeve +1/2 in")
+	says(t, "the order", page, "T-2", "Arm length: 25 in on the card, +1/2\u00a0in after the fitting: sleeve +1/2 in")
 	next, err := r.book.Job(context.Background(), "T-2")
 	if err != nil {
 		t.Fatal(err)
 	}
 	at = r.order(next)
 	c.done(at+"/quote", "act", "quote")
-	for lang, want := range map[string][]string{"fr": {"après l&#39;essayage", "Acompte, pour commencer", "+12,7\u00a0mm"}, "pt": {"depois da prova", "Sinal, para começar"}, "es": {"tras la prueba", "Anticipo, para empezar"}} {
+	for lang, want := range map[string][]string{"fr": {"après l&#39;essayage", "Acompte, pour commencer", "+1/2\u00a0in"}, "pt": {"depois da prova", "Sinal, para começar"}, "es": {"tras la prueba", "Anticipo, para empezar"}} {
 		_, page, _ := c.send("GET", at, "", func(q *http.Request) { q.Header.Set("Accept-Language", lang) })
 		says(t, lang, page, want...)
 		if m := regexp.MustCompile(`the garment measures|Deposit, to begin|on the card`).FindString(mainOf(page)); m != "" {
