@@ -195,23 +195,6 @@ type Adjustment struct {
 	Said    []string // the pins it is the sum of, with their day
 }
 
-// Words say what is changed, for people: "left arm length +6 mm".
-func (a Adjustment) Words() string {
-	side, slope := strings.CutSuffix(a.Measure, Slope)
-	if !slope {
-		return plain(a.Measure) + " " + signed(a.MM) + " mm"
-	}
-	way := "lower"
-	if a.MM < 0 {
-		way = "higher"
-	}
-	return plain(side) + "shoulder " + strings.TrimLeft(signed(a.MM), "+-") + " mm " + way + " at its end"
-}
-
-func plain(name string) string {
-	return strings.NewReplacer(Styled, "", ".", " ", "_", " ").Replace(name)
-}
-
 // Adjustments sums up all pins of a client's fittings of one garment: what the next draft carries, by measure, and the pins that
 // it cannot carry. Pins of the job before are left out when before is not 0: they are in its first draft already.
 func (b *Book) Adjustments(ctx context.Context, clientID int64, garment string, ofJob int64) (carried []Adjustment, byHand []Pin, err error) {

@@ -9,6 +9,7 @@ import (
 
 	"clothwright/book"
 	"clothwright/job"
+	"clothwright/tape"
 )
 
 // cutter drafts a job file as far as it is filled in.
@@ -247,7 +248,7 @@ func pinned(ctx context.Context, b *book.Book, j book.Job, d book.Draft) (drafte
 		}
 		switch {
 		case len(in) == len(a.Said):
-			drafted = append(drafted, a.Words()+": "+strings.Join(in, ", "))
+			drafted = append(drafted, CarriedWords(a)+": "+strings.Join(in, ", "))
 		case len(in) > 0:
 			drafted = append(drafted, strings.Join(in, ", "))
 		}
@@ -256,4 +257,29 @@ func pinned(ctx context.Context, b *book.Book, j book.Job, d book.Draft) (drafte
 		byHand = append(byHand, p.Said)
 	}
 	return drafted, byHand, nil
+}
+
+// CarriedWords say what a draft changes for its pins, for people: "left arm length +1/2 in". The unit is that of the pins; mm where they
+// differ in it.
+func CarriedWords(a book.Adjustment) string {
+	var unit tape.Unit
+	for i, said := range a.Said {
+		switch u := tape.UnitIn(said); {
+		case i == 0:
+			unit = u
+		case u != unit:
+			unit = tape.MM
+		}
+	}
+	by := tape.Apart(a.MM, unit)
+	plain := strings.NewReplacer(book.Styled, "", ".", " ", "_", " ")
+	side, slope := strings.CutSuffix(a.Measure, book.Slope)
+	if !slope {
+		return plain.Replace(a.Measure) + " " + by
+	}
+	way := "lower"
+	if a.MM < 0 {
+		way = "higher"
+	}
+	return plain.Replace(side) + "shoulder " + strings.TrimLeft(by, "+-") + " " + way + " at its end"
 }

@@ -86,7 +86,7 @@ func tellMade(w *world, m desk.Made) {
 		fmt.Fprintf(w.out, "not carried: %s, since %s: make it by hand\n", strings.Join(a.Said, ", "), whyLeft(a))
 	}
 	for _, a := range m.Carried {
-		fmt.Fprintf(w.out, "carried: %s (%s)\n", a.Words(), strings.Join(a.Said, ", "))
+		fmt.Fprintf(w.out, "carried: %s (%s)\n", desk.CarriedWords(a), strings.Join(a.Said, ", "))
 	}
 	for _, p := range m.ByHand {
 		fmt.Fprintf(w.out, "not carried: %s: no measure says it, make it by hand\n", p.Said)

@@ -55,7 +55,7 @@ func (c *fittingHoldCommand) Run(w *world) error {
 		fmt.Fprintf(w.out, "%s\n", desk.FitLine(f))
 		for _, p := range f.Pins {
 			if p.Carried() {
-				fmt.Fprintf(w.out, "the next draft carries %q as %s; clothwright order redraft %s makes it\n", p.Said, book.Adjustment{Measure: p.Measure, MM: p.MM}.Words(), c.Number)
+				fmt.Fprintf(w.out, "the next draft carries %q as %s; clothwright order redraft %s makes it\n", p.Said, desk.CarriedWords(book.Adjustment{Measure: p.Measure, MM: p.MM, Said: []string{p.Said}}), c.Number)
 			} else {
 				fmt.Fprintf(w.out, "%q is kept and printed on the docket, but no measure says it: make it by hand\n", p.Said)
 			}
