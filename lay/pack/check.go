@@ -96,7 +96,7 @@ func (piece Piece) faults(width float64) []string {
 	}
 	turns := piece.turnFaults(width)
 	out = append(out, turns...)
-	repeat := piece.Repeat.fault()
+	repeat := piece.Repeat.fault(width)
 	if repeat != "" {
 		out = append(out, repeat)
 	}

@@ -44,6 +44,7 @@ func TestCheckNamesMistakes(t *testing.T) {
 		{10, square("a", 1, 6000, 0), "more than 5000 copies"},
 		{10, with(good, func(p *Piece) { p.Repeat.Along = -2 }), "a step of -2"},
 		{10, with(good, func(p *Piece) { p.Repeat.Across = math.NaN() }), "a step of NaN"},
+		{10, with(good, func(p *Piece) { p.Repeat.Along = 1e-300 }), "a step of 1e-300; 0 (none) is allowed, or 1e-05 and more"},
 		{10, with(good, func(p *Piece) { p.Repeat = Repeat{Point: Point{math.Inf(1), 0}, Along: 1} }), "the point (+Inf, 0)"},
 		{10, with(square("a", 6, 1, 0), func(p *Piece) { p.Repeat = Repeat{Point: Point{0, 2}, Across: 7} }), "nowhere on its repeat of 7 across"},
 	}

@@ -18,11 +18,15 @@ type Repeat struct {
 // on reports whether a piece must keep to the repeat at all.
 func (r Repeat) on() bool { return r.Along > 0 || r.Across > 0 }
 
-// fault says what is wrong with the repeat in one sentence, or nothing.
-func (r Repeat) fault() string {
+// finest is the least step of a repeat, as a part of the strip's width.
+const finest = 1e-6
+
+// fault says what is wrong with the repeat on a strip of some width in one sentence,
+// or nothing.
+func (r Repeat) fault(width float64) string {
 	for _, step := range [2]float64{r.Along, r.Across} {
-		if !(step >= 0) || step > 1e12 {
-			return fmt.Sprintf("its repeat has a step of %v; a step must be 0 (none) or more.", step)
+		if step != 0 && !(step >= width*finest && step <= 1e12) {
+			return fmt.Sprintf("its repeat has a step of %v; 0 (none) is allowed, or %.3g and more.", step, width*finest)
 		}
 	}
 	for _, q := range [2]Point{r.Point, r.From} {
