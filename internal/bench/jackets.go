@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -23,7 +24,11 @@ const (
 	searchers   = 1
 )
 
-// jackets lays the shells of the club's jackets on their house's cloth as long as a cut does, for two seconds and for a minute.
+func timed(d time.Duration) lay.Options {
+	return lay.Options{Seed: 1, Time: d, Now: spent.Clock(searchers), Workers: searchers}
+}
+
+// jackets lays the shells of the example jobs on their house's cloth, folded and open, as long as a cut does, for two seconds and for a minute.
 func jackets(docs string) error {
 	place, err := marked.Find(docs, "lays of jackets", "internal/bench")
 	if err != nil {
@@ -57,23 +62,22 @@ func jackets(docs string) error {
 		if !ok {
 			return fmt.Errorf("%s: its house has no shell cloth", name)
 		}
-		timed := func(d time.Duration) lay.Options {
-			return lay.Options{Seed: 1, Time: d, Now: spent.Clock(searchers), Workers: searchers}
-		}
-		var mm [3]float64
-		for i, o := range []lay.Options{{}, timed(shortSearch), timed(longSearch)} {
-			plan, err := lay.Lay(context.Background(), []lay.Work{{Job: j.Number, Pattern: r.Pattern}}, cloth, o)
-			if err != nil {
-				return err
+		for _, cloth.Fold = range []lay.Fold{lay.Lengthwise, lay.Open} {
+			var mm [3]float64
+			for i, o := range []lay.Options{{}, timed(shortSearch), timed(longSearch)} {
+				plan, err := lay.Lay(context.Background(), []lay.Work{{Job: j.Number, Pattern: r.Pattern}}, cloth, o)
+				if err != nil {
+					return err
+				}
+				if !plan.Laid() {
+					return fmt.Errorf("%s: its shell cannot be laid %s", name, cloth.Fold)
+				}
+				mm[i] = plan.Length
 			}
-			if !plan.Laid() {
-				return fmt.Errorf("%s: its shell cannot be laid", name)
-			}
-			mm[i] = plan.Length
+			row := fmt.Sprintf("| %s | %s | %.0f | %.0f | %.0f | %.1f %% |\n", strings.TrimSuffix(filepath.Base(name), ".toml"), cloth.Fold, mm[0], mm[1], mm[2], math.Round(1000*(mm[1]/mm[2]-1))/10+0)
+			fmt.Print(row)
+			b.WriteString(row)
 		}
-		row := fmt.Sprintf("| %s | %s | %.0f | %.0f | %.0f | %.1f %% |\n", strings.TrimSuffix(filepath.Base(name), ".toml"), cloth.Fold, mm[0], mm[1], mm[2], 100*(mm[1]/mm[2]-1))
-		fmt.Print(row)
-		b.WriteString(row)
 	}
 	return place.Write(b.String())
 }
