@@ -499,18 +499,20 @@ func (p *Plan) note(shapes []shape, o Options) {
 		}
 	}
 	if c.matched() {
+		cloth := upper(c.title())
 		switch {
-		case c.Fold == Crosswise:
-			add("stripe", nil, phrase.Of("%s: fold it across so that the stripes of both layers lie on one another, and pin them together before cutting.", upper(c.title())))
-		case c.Across > 0 && c.Fold.Folded():
-			add("stripe", nil, phrase.Of("%s: fold it on the middle of a stripe, and pin the stripes of both layers together before cutting.", upper(c.title())))
-		case c.Across > 0:
-			add("stripe", nil, phrase.Of("%s: the centre of every matched piece falls where the left edge of the lay falls in the stripes; where that is to be the middle of one, state a wider selvedge.", upper(c.title())))
-		case c.Fold.Folded():
-			add("stripe", nil, phrase.Of("%s: pin the stripes of both layers together before cutting.", upper(c.title())))
+		case c.Fold == Crosswise && c.Along > 0: // its fold is where the lay begins
+			add("stripe", nil, phrase.Of("%s: fold it across on the middle of a stripe, and pin the stripes of both layers together before cutting; every matched piece is measured from the fold.", cloth))
+		case c.Fold.Folded() && c.Across > 0:
+			add("stripe", nil, phrase.Of("%s: fold it on the middle of a stripe, and pin the stripes of both layers together before cutting.", cloth))
+		case c.Fold != Open:
+			add("stripe", nil, phrase.Of("%s: pin the stripes of both layers together before cutting.", cloth))
 		}
-		if c.Along > 0 {
-			add("repeat", nil, phrase.Of("%s: cut the end where a repeat begins; every matched piece is measured from there, so that the pattern runs on across its seams.", upper(c.title())))
+		if c.Across > 0 && !c.Fold.Folded() {
+			add("centre", nil, phrase.Of("%s: the centre of every matched piece falls where the left edge of the lay falls in the stripes; where that is to be the middle of one, state a wider selvedge.", cloth))
+		}
+		if c.Along > 0 && c.Fold != Crosswise {
+			add("repeat", nil, phrase.Of("%s: cut the end where a repeat begins; every matched piece is measured from there, so that the pattern runs on across its seams.", cloth))
 		}
 	}
 	for _, s := range shapes {

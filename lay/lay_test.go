@@ -394,29 +394,49 @@ func TestRepeatsMatch(t *testing.T) {
 	laytest.Judge(t, judged...)
 }
 
-// What the table has to do for a repeat is said for the way the cloth lies, and nothing of an end where nothing repeats along. Common
-// practice, no source.
+// What the table has to do for a repeat is said for the way the cloth lies; what is measured from the end or the fold lies on the repeat
+// from there. Common practice, no source.
 func TestStripesAreToldByTheFold(t *testing.T) {
 	works := workOf(t, "stroke")
 	for _, k := range []struct {
-		fold          lay.Fold
-		along, across float64
-		stripe        string
+		fold                   lay.Fold
+		along, across          float64
+		stripe, centre, repeat string
 	}{
-		{lay.Lengthwise, 60, 0, "pin the stripes of both layers"},
-		{lay.Lengthwise, 0, 50, "fold it on the middle of a stripe"},
-		{lay.Open, 60, 0, ""},
-		{lay.Open, 60, 50, "state a wider selvedge"},
-		{lay.Crosswise, 60, 0, "fold it across so that the stripes"},
+		{lay.Lengthwise, 60, 0, "pin the stripes of both layers", "", "cut the end where a repeat begins"},
+		{lay.Lengthwise, 0, 50, "fold it on the middle of a stripe", "", ""},
+		{lay.Open, 60, 0, "", "", "cut the end where a repeat begins"},
+		{lay.Open, 60, 50, "", "state a wider selvedge", "cut the end where a repeat begins"},
+		{lay.Crosswise, 60, 0, "fold it across on the middle of a stripe", "", ""},
+		{lay.Crosswise, 0, 50, "pin the stripes of both layers", "state a wider selvedge", ""},
 	} {
 		c := shell()
 		c.Fold, c.Along, c.Across, c.Matches = k.fold, k.along, k.across, lay.MatchSeams(works[0], piece.Shell)
 		p := mustLay(t, works, c, lay.Options{Steps: 200})
-		if s, ok := laytest.Has(p.Findings, piece.Info, "lay:stripe"); ok != (k.stripe != "") || !strings.Contains(s, k.stripe) {
-			t.Errorf("%s, %v by %v: %q", k.fold, k.along, k.across, s)
+		for code, want := range map[string]string{"lay:stripe": k.stripe, "lay:centre": k.centre, "lay:repeat": k.repeat} {
+			if s, ok := laytest.Has(p.Findings, piece.Info, code); ok != (want != "") || !strings.Contains(s, want) {
+				t.Errorf("%s, %v by %v, %s: %q", k.fold, k.along, k.across, code, s)
+			}
 		}
-		if s, ok := laytest.Has(p.Findings, piece.Info, "lay:repeat"); ok != (k.along > 0) {
-			t.Errorf("%s, %v along: of the cloth's end it is said: %q", k.fold, k.along, s)
+		matched := 0
+		for _, q := range p.Places {
+			for _, m := range c.Matches {
+				if m.Piece != q.Piece {
+					continue
+				}
+				at := m.At
+				if q.Flipped {
+					at.X = -at.X
+				}
+				at = at.Rotate(q.Turn * math.Pi / 180).Add(curve.Point{X: q.X, Y: q.Y})
+				matched++
+				if k.along > 0 && math.Abs(math.Remainder(at.Y, k.along)) > 0.01 || k.across > 0 && math.Abs(math.Remainder(at.X, k.across)) > 0.01 {
+					t.Errorf("%s, %v by %v: the point of %s that is matched lies at %.2f, %.2f", k.fold, k.along, k.across, q.Piece, at.X, at.Y)
+				}
+			}
+		}
+		if matched < 4 {
+			t.Errorf("%s: %d pieces are matched", k.fold, matched)
 		}
 	}
 }

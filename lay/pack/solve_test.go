@@ -172,6 +172,27 @@ func TestSameSeedSameBytes(t *testing.T) {
 	}
 }
 
+// On a repeat no lay is ever reported off it: one that were would be thrown away at the end, for an earlier and longer one. The search
+// finds a shorter lay than the first.
+func TestTheSearchStaysOnTheRepeat(t *testing.T) {
+	p := blobs(20)
+	for i := range p.Pieces {
+		p.Pieces[i].Repeat = Repeat{Point: Point{float64(i), 2}, Along: 9, Across: float64(3 * (i % 2))}
+	}
+	first := 0.0
+	l, err := Solve(context.Background(), p, Options{Seed: 1, Steps: 4000, Progress: func(q Progress) {
+		if first == 0 {
+			first = q.Lay.Length
+		}
+		if err := Validate(p, q.Lay, Tolerance); err != nil {
+			t.Errorf("%s: %v", q.Phase, err)
+		}
+	}})
+	if err != nil || l.Length > 0.9*first {
+		t.Errorf("the first lay was %g long, the last is %g, %v", first, l.Length, err)
+	}
+}
+
 // A cancelled search still returns a full valid lay, as does one whose clock has
 // run out before it began; reports only get better.
 func TestAnytime(t *testing.T) {
@@ -279,6 +300,31 @@ func TestValidateRefuses(t *testing.T) {
 	near := Lay{Length: 2.3, Fits: true, Places: []Place{{ID: "a"}, {ID: "a", Copy: 1, X: 1.3}, {ID: "a", Copy: 2, Y: 2}, {ID: "a", Copy: 3, X: 1.3, Y: 2}}}
 	if Validate(p, near, Tolerance) == nil {
 		t.Error("pieces nearer than the gap are accepted")
+	}
+}
+
+// Places on the repeat and off it, by hand.
+func TestValidateKnowsTheRepeat(t *testing.T) {
+	p := Problem{Width: 4, Pieces: []Piece{with(square("a", 1, 1, 0, 180), func(p *Piece) { p.Repeat = Repeat{Point: Point{0.5, 0.2}, From: Point{-1, 0}, Along: 2, Across: 0.7} })}}
+	for _, c := range []struct {
+		q  Place
+		ok bool
+	}{
+		{Place{X: 0.5, Y: 0.5}, true}, // its point is at 1 and 0.7: a step from where the pattern begins, either way
+		{Place{X: 0.6, Y: 0.5}, false},
+		{Place{X: 0.5, Y: 0.6}, false},
+		{Place{X: 2.5, Y: 1.9}, true},
+		{Place{X: 1.5, Y: 1.6, Turn: 180}, true}, // turned, its point is at 1 and 1.4
+		{Place{X: 1.5, Y: 1.7, Turn: 180}, false},
+	} {
+		c.q.ID = "a"
+		end := c.q.X + 1
+		if c.q.Turn == 180 {
+			end = c.q.X
+		}
+		if err := Validate(p, Lay{Length: end, Places: []Place{c.q}}, Tolerance); (err == nil) != c.ok {
+			t.Errorf("%+v: %v", c.q, err)
+		}
 	}
 }
 
