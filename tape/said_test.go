@@ -20,7 +20,7 @@ func TestApart(t *testing.T) {
 		mm   float64
 		u    Unit
 		want string
-	}{{12.7, IN, "+1/2 in"}, {-25.4, IN, "-1 in"}, {10, CM, "+1 cm"}, {-4, CM, "-0.4 cm"}, {-4, MM, "-4 mm"}, {3.17, 0, "+3.2 mm"}, {0, IN, "0 in"}, {0.01, CM, "0 cm"}} {
+	}{{12.7, IN, "+1/2 in"}, {1.5875, IN, "+1/16 in"}, {-4.7625, IN, "-3/16 in"}, {-25.4, IN, "-1 in"}, {10, CM, "+1 cm"}, {-4, CM, "-0.4 cm"}, {-4, MM, "-4 mm"}, {3.17, 0, "+3.2 mm"}, {0, IN, "0 in"}, {0.01, CM, "0 cm"}} {
 		if got := Apart(c.mm, c.u); got != c.want {
 			t.Errorf("%g mm: %q, want %q", c.mm, got, c.want)
 		}
