@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -8,6 +9,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -241,8 +243,9 @@ func TestFiguresFollowOnOtherCloth(t *testing.T) {
 	if !strings.Contains(before, " cm") || strings.Contains(before, "undefined") {
 		t.Errorf("the figures are %s", before)
 	}
-	was, _ := r.handOf(job.ID, "sleeve")
-	x, y := middle(t, ctx, "sleeve")
+	last := slices.MaxFunc(plan.Places, func(a, b lay.Place) int { return cmp.Compare(a.Bounds().Max.Y, b.Bounds().Max.Y) }).Piece // which makes the lay longer
+	was, _ := r.handOf(job.ID, last)
+	x, y := middle(t, ctx, last)
 	do(t, ctx, mouse(input.DispatchMouseEventTypeMousePressed, x, y))
 	for _, q := range between(x, y, x+330, y) {
 		do(t, ctx, mouse(input.DispatchMouseEventTypeMouseMoved, q[0], q[1]))
@@ -253,12 +256,12 @@ func TestFiguresFollowOnOtherCloth(t *testing.T) {
 	if got := text(t, ctx, figuresNow); got != reckoned {
 		t.Errorf("held, the page says %s; let go, %s", reckoned, got)
 	}
-	now, _ := r.handOf(job.ID, "sleeve")
+	now, _ := r.handOf(job.ID, last)
 	if n := (now.Y - was.Y) / 60; math.Abs(n-math.Round(n)) > 1e-4 || math.Round(n) < 1 {
-		t.Errorf("on a repeat of 60 mm the sleeve was moved by %g mm", now.Y-was.Y)
+		t.Errorf("on a repeat of 60 mm %s was moved by %g mm", last, now.Y-was.Y)
 	}
 	if got := text(t, ctx, `document.querySelector("#hand-turn").disabled`); got != "true" {
-		t.Error("with a nap the sleeve may be turned")
+		t.Errorf("with a nap %s may be turned", last)
 	}
 	job, _ = r.folder.Load(job.ID)
 	for _, f := range r.server.handPlan(job, c.result, cloth).Findings {
