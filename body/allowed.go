@@ -7,7 +7,7 @@ import (
 )
 
 // Allowed says the least and the greatest value of a measure that a person can have, in the unit in which a value was said, where it
-// names one, else in the given one: "15 3/4 in to 86 1/2 in" for 100 in of chest, "5 to 45 degrees" for an angle. It is rounded inwards,
+// names one, else in the given one: "15 3/4 in to 86 1/2 in" for 100 in of chest, "0 to 45 degrees" for an angle. It is rounded inwards,
 // to quarter inches, half centimetres or millimetres.
 func (m Measure) Allowed(said string, unit tape.Unit) string {
 	if m.Kind == Angle {

@@ -300,7 +300,7 @@ func Move(ctx context.Context, b *book.Book, number string, to book.State, note 
 		if err != nil {
 			return err
 		}
-		m.Job, err = tx.Move(number, to, strings.Join(append(kept(note), m.Shelf()...), "; "))
+		m.Job, err = tx.Move(number, to, strings.Join(append(unlessEmpty(note), m.Shelf()...), "; "))
 		return err
 	})
 	if m.Done = err == nil; err != nil || m.Job.State != book.HandedOver {
@@ -324,7 +324,7 @@ func Move(ctx context.Context, b *book.Book, number string, to book.State, note 
 	return m, err
 }
 
-func kept(note string) []string {
+func unlessEmpty(note string) []string {
 	if note == "" {
 		return nil
 	}

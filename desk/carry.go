@@ -262,16 +262,7 @@ func pinned(ctx context.Context, b *book.Book, j book.Job, d book.Draft) (drafte
 // CarriedWords say what a draft changes for its pins, for people: "left arm length +1/2 in". The unit is that of the pins; mm where they
 // differ in it.
 func CarriedWords(a book.Adjustment) string {
-	var unit tape.Unit
-	for i, said := range a.Said {
-		switch u := tape.UnitIn(said); {
-		case i == 0:
-			unit = u
-		case u != unit:
-			unit = tape.MM
-		}
-	}
-	by := tape.Apart(a.MM, unit)
+	by := tape.Signed(a.MM, tape.UnitIn(a.Said...))
 	plain := strings.NewReplacer(book.Styled, "", ".", " ", "_", " ")
 	side, slope := strings.CutSuffix(a.Measure, book.Slope)
 	if !slope {

@@ -124,9 +124,10 @@ func (w *Words) Amount(s string) string {
 	return w.dressed(figure) + "\u00a0" + code
 }
 
-// Apart writes a difference in millimetres with its sign, in the unit in which it was said: "+1/2 in" for "sleeve +1/2 in".
-func (w *Words) Apart(mm float64, said string) string {
-	s := tape.Apart(mm, tape.UnitIn(said))
+// Signed writes a difference in millimetres with its sign, in the unit in which it was said, mm where that was in several: "+1/2 in" for
+// "sleeve +1/2 in".
+func (w *Words) Signed(mm float64, said ...string) string {
+	s := tape.Signed(mm, tape.UnitIn(said...))
 	at := strings.LastIndexByte(s, ' ')
 	figure := strings.TrimLeft(s[:at], "+-")
 	sign := strings.ReplaceAll(strings.TrimSuffix(s[:at], figure), "-", "−")

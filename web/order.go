@@ -18,7 +18,6 @@ import (
 	"clothwright/job"
 	"clothwright/phrase"
 	"clothwright/piece"
-	"clothwright/tape"
 )
 
 // stage is one state of the line from ordered to handed over.
@@ -642,7 +641,7 @@ func (v *visit) sheetsOf(j book.Job, name string) ([]job.Output, error) {
 	switch stem := strings.TrimSuffix(name, extension(name)); stem {
 	case "docket":
 		if picture {
-			return alone(desk.DocketPicture(ctx, b, j.Number))
+			return oneSheet(desk.DocketPicture(ctx, b, j.Number))
 		}
 		return desk.Docket(ctx, b, j.Number)
 	case "confirmation":
@@ -658,7 +657,7 @@ func (v *visit) sheetsOf(j book.Job, name string) ([]job.Output, error) {
 			return nil, err
 		}
 		if picture {
-			return alone(s.Picture())
+			return oneSheet(s.Picture())
 		}
 		return s.Sheets, nil
 	}
@@ -667,12 +666,12 @@ func (v *visit) sheetsOf(j book.Job, name string) ([]job.Output, error) {
 		return nil, err
 	}
 	if picture {
-		return alone(p.Picture())
+		return oneSheet(p.Picture())
 	}
 	return p.Print()
 }
 
-func alone(f job.Output, err error) ([]job.Output, error) { return []job.Output{f}, err }
+func oneSheet(f job.Output, err error) ([]job.Output, error) { return []job.Output{f}, err }
 
 // draftView is one draft of an order.
 type draftView struct {
@@ -809,11 +808,11 @@ func (c chrome) Carried(p book.Pin) string {
 	case !p.Carried():
 		return c.T("pin.byhand")
 	case !strings.HasSuffix(p.Measure, book.Slope):
-		return c.T("pin.carried", "measure", measureSaid(c.Words, p.Measure), "by", c.Apart(p.MM, p.Said))
+		return c.T("pin.carried", "measure", measureSaid(c.Words, p.Measure), "by", c.Signed(p.MM, p.Said))
 	case p.MM < 0:
-		return c.T("pin.higher", "by", strings.TrimLeft(c.Apart(p.MM, p.Said), "+-−"))
+		return c.T("pin.higher", "by", strings.TrimLeft(c.Signed(p.MM, p.Said), "+-−"))
 	}
-	return c.T("pin.lower", "by", strings.TrimLeft(c.Apart(p.MM, p.Said), "+-−"))
+	return c.T("pin.lower", "by", strings.TrimLeft(c.Signed(p.MM, p.Said), "+-−"))
 }
 
 // carriesOf are the notes of a draft's job file with the measures called as the page calls them.
@@ -873,13 +872,7 @@ func (w *Words) sized(mm, pins string) string {
 	if err != nil {
 		return mm
 	}
-	all := strings.Split(pins, ", ")
-	for _, pin := range all[1:] {
-		if tape.UnitIn(pin) != tape.UnitIn(all[0]) {
-			return w.Apart(v, "")
-		}
-	}
-	return w.Apart(v, all[0])
+	return w.Signed(v, strings.Split(pins, ", ")...)
 }
 
 // priceWords are the lines that a quotation may hold, and how the page says them.

@@ -391,7 +391,7 @@ func differences(w *world, was, now book.Card) {
 		case d.Now == "":
 			fmt.Fprintf(w.out, "  %-18s was %s, not on this card\n", d.Name, d.Was)
 		default:
-			by := tape.Apart(d.By, tape.UnitIn(d.Now))
+			by := tape.Signed(d.By, tape.UnitIn(d.Now))
 			if strings.HasSuffix(d.Name, book.Slope) {
 				by = fmt.Sprintf("%+.4g degrees", d.By)
 			}
