@@ -252,9 +252,12 @@ func TestALayByHandInTheMaking(t *testing.T) {
 	if s, ok := laytest.Has(p.Findings, piece.Warn, "lay:near"); !ok || !strings.Contains(s, "less than 2 mm apart") || piece.Worst(p.Findings) == piece.Stop {
 		t.Errorf("1 mm apart, and it is said: %v", p.Findings)
 	}
-	p = lay.ByHand(works, c, []lay.Held{{Key: lay.Key{Job: "test", Piece: "back"}}, {Key: lay.Key{Job: "test", Piece: "front"}, X: 302.1}}, lay.Options{})
-	if s, ok := laytest.Has(p.Findings, piece.Warn, "lay:near"); ok {
-		t.Errorf("2.1 mm apart, and it is said: %s", s)
+	for _, h := range []lay.Held{{X: 302.1}, {X: 301.8, Y: 601.8}} { // the second from corner to corner, 2.5 mm
+		h.Key = lay.Key{Job: "test", Piece: "front"}
+		p = lay.ByHand(works, c, []lay.Held{{Key: lay.Key{Job: "test", Piece: "back"}}, h}, lay.Options{})
+		if s, ok := laytest.Has(p.Findings, piece.Warn, "lay:near"); ok {
+			t.Errorf("more than 2 mm apart, and it is said: %s", s)
+		}
 	}
 }
 
