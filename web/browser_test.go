@@ -176,17 +176,29 @@ func call[P, R any](c cdp.Command[P, R], p P) step {
 
 func open(url string) step { return chromedp.Steps(chromedp.Navigate(url), painted) }
 
-// painted waits for the first picture of a page of ours: what is pressed or typed before it the browser drops.
-var painted = until(`!document.querySelector("main")||performance.getEntriesByName("first-contentful-paint").length`)
+// painted waits for the whole of a page, and for the first picture of one of ours: what is pressed or typed before it the browser drops.
+var painted = until(`document.readyState==="complete"&&(!document.querySelector("main")||performance.getEntriesByName("first-contentful-paint").length)`)
 
 // click presses with the mouse; on a touch screen use tap.
-func click(sel string) step { return chromedp.Steps(painted, chromedp.Click(chromedp.CSS(sel))) }
+func click(sel string) step {
+	return chromedp.Steps(painted, chromedp.Func(func(ctx context.Context, t *chromedp.Target) (err error) {
+		for range 20 { // an element that goes while it is looked for was not pressed
+			if _, err = chromedp.Click(chromedp.CSS(sel))(ctx, t); err == nil || !strings.Contains(err.Error(), "Could not find node") {
+				return err
+			}
+			pause()
+		}
+		return err
+	}))
+}
 
 // typeIn types keys into whatever has the focus.
 func typeIn(keys string) step { return chromedp.KeyEvent(keys) }
 
 // focus puts the focus on a field.
-func focus(sel string) step { return chromedp.Focus(chromedp.CSS(sel)) }
+func focus(sel string) step {
+	return chromedp.Steps(painted, until(fmt.Sprintf(`(e=>{if(e)e.focus();return e&&document.activeElement===e})(document.querySelector(%q))`, sel)))
+}
 
 // phone is a small touch screen held upright.
 func phone() step {
